@@ -1,0 +1,63 @@
+// piece.toml: everything that a person states about a piece.
+//
+// Stage:   io.
+// Refuses: a file that is missing, empty, not UTF-8 or not TOML; every unknown key (the nearest
+//          known one is suggested), wrong type, length out of range, repeated name, arrangement of
+//          an unknown face or motif, form or style that is not supported. InputError, with line.
+// Source:  TOML 1.0 (toml.io).
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "piece/face.h"
+#include "piece/shrinkage.h"
+#include "repeat/arrangement.h"
+#include "sheet/paper.h"
+#include "sheet/transfer.h"
+
+namespace underdraw {
+
+constexpr int kPieceSchema = 1;
+
+struct PageEntry {
+  std::string file;                // relative to the piece folder, or absolute
+  std::vector<std::string> names;  // of its sketches, left to right, top to bottom
+  std::optional<double> dpi;       // overrides what the file says
+  int page = 1;                    // 1-based page of that file
+  int line = 0;                    // where it stands in piece.toml
+};
+
+// What the pencil, pen or brush can do on the piece, when the lines go on.
+struct LineRule {
+  double width_mm = 0.5;  // what it lays down
+  double gap_mm = 0.8;    // closest that two lines may come
+};
+
+struct PieceFile {
+  std::string name;
+  bool clay_stated = false;  // no [clay]: sizes are taken as they are
+  Clay clay;
+  PaperSize paper;
+  double margin_mm = 8.0;
+  TransferMethod transfer = TransferMethod::carbon;
+  LineRule line;
+  std::vector<PageEntry> pages;
+  std::vector<Face> faces;
+  std::vector<Arrangement> arrangements;
+};
+
+// `path` is the file itself.
+PieceFile read_piece_file(const std::filesystem::path& path);
+
+// The same for text in memory; `file` is only named in complaints.
+PieceFile piece_of_text(std::string_view text, const std::string& file);
+
+// A commented piece.toml that reads back and works once pages/sketches.png is there. form: "flat"
+// or "cylinder" (OptionError otherwise).
+std::string piece_template(const std::string& form, const std::string& piece_name = "New piece");
+
+}  // namespace underdraw
