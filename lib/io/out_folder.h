@@ -1,0 +1,116 @@
+// Puts finished files in their place all at once, or leaves everything as it was.
+//
+// Stage:   io. Linux: flock, renameat2.
+// Guarantee: `out/` always holds the result of one command, never a mix of two runs and never half
+//          of one. A run that fails, is killed or finds the disk full leaves the last good `out/`.
+// How:     files are made in a hidden folder beside `out/`, flushed to the disk, and the two are
+//          exchanged in one step. The piece folder is locked meanwhile, so a second command waits.
+// Refuses: an `out` that is a file or a link, a folder that cannot be written, a full disk, an
+//          existing file without Overwrite::yes (OutputError).
+#pragma once
+
+#include <filesystem>
+#include <functional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace underdraw {
+
+// Given one line for the person when something must be waited for.
+using Notice = std::function<void(const std::string& line)>;
+
+// Holds a folder for one command at a time: a second one waits, and says so after a second. Where
+// the disk knows no locks (some network disks) it goes on without.
+class FolderLock {
+ public:
+  FolderLock(const std::filesystem::path& folder, const Notice& notice);
+  ~FolderLock();
+  FolderLock(const FolderLock&) = delete;
+  FolderLock& operator=(const FolderLock&) = delete;
+
+  bool held() const { return held_; }
+
+ private:
+  int handle_ = -1;
+  bool held_ = false;
+};
+
+// A hidden folder of unguessable name inside `parent`; removed with all that is in it at the end.
+class StagingFolder {
+ public:
+  explicit StagingFolder(const std::filesystem::path& parent);
+  ~StagingFolder();
+  StagingFolder(const StagingFolder&) = delete;
+  StagingFolder& operator=(const StagingFolder&) = delete;
+
+  const std::filesystem::path& path() const { return path_; }
+  // Where to write the file `name` ("motifs/kelp.svg"); folders on the way are made.
+  std::filesystem::path path_for(const std::filesystem::path& name) const;
+  void write(const std::filesystem::path& name, std::string_view content) const;
+  // Flushes every file and folder in it to the disk.
+  void flush() const;
+
+ private:
+  std::filesystem::path path_;
+};
+
+struct OutFolderOptions {
+  // Exchange old and new in one step. False takes the way for disks that cannot: two renames, with
+  // the old folder put back by the next command should the machine stop between them.
+  bool exchange = true;
+};
+
+// `out/` of a piece folder, made anew.
+class OutFolder {
+ public:
+  // Locks the folder, clears what killed runs left, and refuses at once what could not be published
+  // later.
+  explicit OutFolder(const std::filesystem::path& piece_folder,
+                     const Notice& notice = {},
+                     const OutFolderOptions& options = {});
+
+  std::filesystem::path path_for(const std::filesystem::path& name) const {
+    return staging_.path_for(name);
+  }
+  void write(const std::filesystem::path& name, std::string_view content) const {
+    staging_.write(name, content);
+  }
+  // Replaces `out/` by what was written. Without it, nothing changes.
+  void publish();
+
+ private:
+  std::filesystem::path out_;
+  OutFolderOptions options_;
+  FolderLock lock_;
+  StagingFolder staging_;
+};
+
+enum class Overwrite { no, yes };
+
+// Refuses a path that exists unless it may be overwritten; a folder of that name always.
+void require_free(const std::filesystem::path& path, Overwrite overwrite);
+
+// Files outside a piece folder: made beside their place, then moved there. Either all names are
+// free (or may be overwritten) and all are written, or none is touched.
+class OutFiles {
+ public:
+  // The folder is made when it is missing.
+  OutFiles(const std::filesystem::path& folder, Overwrite overwrite, const Notice& notice = {});
+
+  std::filesystem::path path_for(const std::filesystem::path& name);  // a plain file name
+  void write(const std::filesystem::path& name, std::string_view content);
+  void publish();
+
+ private:
+  std::filesystem::path folder_;
+  Overwrite overwrite_;
+  FolderLock lock_;
+  StagingFolder staging_;
+  std::vector<std::filesystem::path> names_;
+};
+
+// One file, complete or not at all.
+void write_file(const std::filesystem::path& path, std::string_view content, Overwrite overwrite);
+
+}  // namespace underdraw
