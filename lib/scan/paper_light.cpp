@@ -1,0 +1,69 @@
+#include "scan/paper_light.h"
+
+#include <algorithm>
+#include <vector>
+
+#include <opencv2/imgproc.hpp>
+
+namespace underdraw {
+namespace {
+
+constexpr double kCoarseDpi = 150.0;
+constexpr int kGrid = 4;  // coarse px per point of the light's own grid
+
+// Value below which the given share of the samples lies.
+float quantile(std::vector<float>& values, double share) {
+  const auto nth =
+      values.begin() + static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+  std::nth_element(values.begin(), nth, values.end());
+  return *nth;
+}
+
+}  // namespace
+
+PaperLight paper_light(const Page& page, const PaperLightOptions& options) {
+  PaperLight out;
+  out.shrink = std::max(1, static_cast<int>(std::lround(page.dpi() / kCoarseDpi)));
+  const cv::Size coarse((page.grey.cols + out.shrink - 1) / out.shrink,
+                        (page.grey.rows + out.shrink - 1) / out.shrink);
+  // Area average over whole blocks; the last, partial block is filled by its own edge.
+  cv::Mat padded = page.grey;
+  const int right = coarse.width * out.shrink - page.grey.cols;
+  const int below = coarse.height * out.shrink - page.grey.rows;
+  if (right > 0 || below > 0) {
+    cv::copyMakeBorder(page.grey, padded, 0, below, 0, right, cv::BORDER_REPLICATE);
+  }
+  cv::resize(padded, out.grey, coarse, 0, 0, cv::INTER_AREA);
+
+  cv::Mat bright;
+  cv::blur(out.grey, bright, {3, 3});
+  cv::dilate(bright, bright, cv::getStructuringElement(cv::MORPH_RECT, {kGrid + 1, kGrid + 1}));
+  const cv::Size grid(std::max(1, coarse.width / kGrid), std::max(1, coarse.height / kGrid));
+  cv::resize(bright, bright, grid, 0, 0, cv::INTER_NEAREST);
+  const double grid_px_per_mm = page.dpi() / 25.4 / out.shrink / kGrid;
+  const int reach = std::max(1, static_cast<int>(std::lround(options.reach_mm * grid_px_per_mm)));
+  const cv::Mat disc = cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * reach + 1, 2 * reach + 1});
+  cv::morphologyEx(bright, bright, cv::MORPH_CLOSE, disc);
+  cv::Mat light;
+  bright.convertTo(light, CV_32F);
+  cv::GaussianBlur(light, light, {0, 0}, std::max(1.0, 0.35 * reach));
+  cv::resize(light, out.light, coarse, 0, 0, cv::INTER_LINEAR);
+  cv::max(out.light, 1.0, out.light);
+
+  // The brightest nearby value is a little brighter than paper is on average: even that out, and
+  // read the paper's own variation, both from a sample of the page.
+  std::vector<float> sample;
+  const int step = std::max(1, static_cast<int>(std::sqrt(coarse.area() / 40000.0)));
+  for (int y = 0; y < coarse.height; y += step) {
+    for (int x = 0; x < coarse.width; x += step) {
+      sample.push_back(static_cast<float>(out.grey.at<uchar>(y, x)) / out.light.at<float>(y, x));
+    }
+  }
+  const float middle = std::max(0.05F, quantile(sample, 0.5));
+  out.light *= middle;
+  // Ink darkens only the lower half, so the upper half tells the noise: 0.8413 is one sigma.
+  out.noise = std::max(0.002, static_cast<double>(quantile(sample, 0.8413) / middle - 1.0F));
+  return out;
+}
+
+}  // namespace underdraw

@@ -1,0 +1,136 @@
+#include "trace/refine_line.h"
+
+#include <algorithm>
+#include <cmath>
+
+namespace underdraw {
+namespace {
+
+// Gaussian smoothing along a line. A ring wraps; an open line is continued by turning it half a
+// turn about its end, which leaves the end where it is.
+std::vector<Vec2> evened(const std::vector<Vec2>& in, double sigma, bool ring) {
+  const int n = static_cast<int>(in.size());
+  if (n < 3) return in;
+  const int reach = std::min(static_cast<int>(std::ceil(2.5 * sigma)), n - 1);
+  std::vector<double> weight;
+  for (int k = 0; k <= reach; ++k) weight.push_back(std::exp(-0.5 * k * k / (sigma * sigma)));
+  const auto at = [&](int i) {
+    if (ring) return in[static_cast<std::size_t>(((i % n) + n) % n)];
+    if (i < 0) return 2.0 * in.front() - in[static_cast<std::size_t>(-i)];
+    if (i >= n) return 2.0 * in.back() - in[static_cast<std::size_t>(2 * (n - 1) - i)];
+    return in[static_cast<std::size_t>(i)];
+  };
+  std::vector<Vec2> out(in.size());
+  for (int i = 0; i < n; ++i) {
+    Vec2 sum = in[static_cast<std::size_t>(i)];
+    double total = 1.0;
+    for (int k = 1; k <= reach; ++k) {
+      const double w = weight[static_cast<std::size_t>(k)];
+      sum += (at(i - k) + at(i + k)) * w;
+      total += 2.0 * w;
+    }
+    out[static_cast<std::size_t>(i)] = sum / total;
+  }
+  return out;
+}
+
+struct Profile {
+  double shift = 0.0;  // px along the normal from the point to the ink's middle
+  double width = 0.0;  // px at half height
+};
+
+// Reads the ink across the line. `radius` is half the ink's width as the mask saw it.
+Profile read_profile(const cv::Mat& smooth, Vec2 at, Vec2 normal, double radius) {
+  constexpr double kStep = 0.5;
+  const int reach = static_cast<int>(std::ceil((1.5 * radius + 1.5) / kStep));
+  const auto value = [&](int k) {
+    return static_cast<double>(value_at(smooth, at + normal * (kStep * k)));
+  };
+  // The middle may be off by a pixel: start from the darkest place near it.
+  int middle = 0;
+  double peak = value(0);
+  const int near = static_cast<int>(std::ceil(std::max(1.0, 0.5 * radius) / kStep));
+  for (int k = -near; k <= near; ++k) {
+    const double v = value(k);
+    if (v > peak) {
+      peak = v;
+      middle = k;
+    }
+  }
+  if (peak <= 0.0) return {0.0, 2.0 * radius};
+  const double floor = 0.25 * peak;
+  double weight_sum = peak - floor;
+  double moment = weight_sum * middle;
+  double half_width = 0.0;
+  for (const int side : {-1, 1}) {
+    double before = peak;
+    double lowest = peak;
+    bool past_half = false;
+    for (int k = middle + side; std::abs(k) <= reach; k += side) {
+      const double v = value(k);
+      if (!past_half && v < 0.5 * peak) {
+        past_half = true;
+        half_width += kStep * (std::abs(k - middle) - (0.5 * peak - v) / (before - v));
+      }
+      lowest = std::min(lowest, v);
+      // Below the floor, or climbing again towards a neighbour: this line ends here.
+      if (v < floor || (lowest < 0.8 * peak && v > lowest + 0.08 * peak)) break;
+      weight_sum += v - floor;
+      moment += (v - floor) * k;
+      before = v;
+    }
+    if (!past_half) half_width += radius;
+  }
+  const double limit = std::max(1.0, 0.8 * radius);
+  return {std::clamp(kStep * moment / weight_sum, -limit, limit), half_width};
+}
+
+}  // namespace
+
+float value_at(const cv::Mat& image, Vec2 at) {
+  const double x = std::clamp(at.x - 0.5, 0.0, image.cols - 1.001);
+  const double y = std::clamp(at.y - 0.5, 0.0, image.rows - 1.001);
+  const int ix = static_cast<int>(x);
+  const int iy = static_cast<int>(y);
+  const float fx = static_cast<float>(x - ix);
+  const float fy = static_cast<float>(y - iy);
+  const float* a = image.ptr<float>(iy) + ix;
+  const float* b = image.ptr<float>(iy + 1) + ix;
+  const float top = a[0] + fx * (a[1] - a[0]);
+  const float bottom = b[0] + fx * (b[1] - b[0]);
+  return top + fy * (bottom - top);
+}
+
+RefinedLine refine_line(const cv::Mat& smooth,
+                        const std::vector<Vec2>& points,
+                        const std::vector<double>& radius,
+                        bool ring,
+                        const RefineOptions& options) {
+  RefinedLine out;
+  const int n = static_cast<int>(points.size());
+  out.points = evened(points, std::max(1.5, 0.5 * options.even_px), ring);
+  out.width.assign(points.size(), 0.0);
+  if (n < 3) {
+    for (std::size_t i = 0; i < points.size(); ++i) out.width[i] = 2.0 * radius[i];
+    return out;
+  }
+  for (int pass = 0; pass < 2; ++pass) {
+    std::vector<Vec2> moved = out.points;
+    for (int i = 0; i < n; ++i) {
+      const auto neighbour = [&](int k) {
+        if (ring) return out.points[static_cast<std::size_t>(((k % n) + n) % n)];
+        return out.points[static_cast<std::size_t>(std::clamp(k, 0, n - 1))];
+      };
+      const Vec2 tangent = normalized(neighbour(i + 2) - neighbour(i - 2));
+      const std::size_t at = static_cast<std::size_t>(i);
+      const Vec2 normal = perpendicular(tangent);
+      const Profile profile = read_profile(smooth, out.points[at], normal, radius[at]);
+      moved[at] = out.points[at] + normal * profile.shift;
+      out.width[at] = profile.width;
+    }
+    out.points = evened(moved, options.even_px, ring);
+  }
+  return out;
+}
+
+}  // namespace underdraw

@@ -1,0 +1,36 @@
+// Moves a thinned line onto the middle of the ink, to a small part of a pixel.
+//
+// Stage:   trace. Pure.
+// In/out:  px of the density image, pixel centres at +0.5.
+// Source:  own construction: centroid of the density's profile along the normal, stopped at the
+//          valley towards a neighbouring line, evened along the line.
+#pragma once
+
+#include <vector>
+
+#include <opencv2/core.hpp>
+
+#include "geometry/vec2.h"
+
+namespace underdraw {
+
+struct RefinedLine {
+  std::vector<Vec2> points;
+  std::vector<double> width;  // px between the places where the ink is half as dark as its middle
+};
+
+struct RefineOptions {
+  double even_px = 1.5;  // spread (one sigma) of the evening along the line; > 0
+};
+
+// `points` about a pixel apart, `radius` half the ink's width at each; a ring closes on itself.
+RefinedLine refine_line(const cv::Mat& smooth,
+                        const std::vector<Vec2>& points,
+                        const std::vector<double>& radius,
+                        bool ring,
+                        const RefineOptions& options);
+
+// Bilinear value at a place; outside the image the nearest pixel counts.
+float value_at(const cv::Mat& image, Vec2 at);
+
+}  // namespace underdraw

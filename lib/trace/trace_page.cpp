@@ -1,0 +1,129 @@
+#include "trace/trace_page.h"
+
+#include <algorithm>
+#include <atomic>
+#include <mutex>
+
+#include <fmt/format.h>
+#include <opencv2/imgproc.hpp>
+
+#include "core/error.h"
+#include "core/parallel.h"
+#include "scan/find_sketches.h"
+#include "scan/ink_density.h"
+#include "scan/paper_light.h"
+#include "trace/fit_cubics.h"
+#include "trace/follow_strokes.h"
+#include "trace/ink_mask.h"
+#include "trace/thin.h"
+
+namespace underdraw {
+namespace {
+
+constexpr double kMarginMm = 1.2;    // paper kept around a sketch
+constexpr double kMostInk = 0.5;     // of the page; more is no line drawing
+constexpr double kShortestMm = 0.6;  // a loose line below this is a crumb of graphite
+
+// Ink near other sketches is wiped from this one's window.
+void wipe_others(cv::Mat& density,
+                 const PaperLight& light,
+                 const SketchRegions& regions,
+                 const cv::Rect& window,
+                 int sketch) {
+  for (int y = 0; y < density.rows; ++y) {
+    const int* label =
+        regions.labels.ptr<int>(std::min((window.y + y) / light.shrink, regions.labels.rows - 1));
+    float* d = density.ptr<float>(y);
+    for (int x = 0; x < density.cols; ++x) {
+      if (label[std::min((window.x + x) / light.shrink, regions.labels.cols - 1)] != sketch + 1) {
+        d[x] = 0.0F;
+      }
+    }
+  }
+}
+
+double length_of(const std::vector<Vec2>& points) {
+  double sum = 0.0;
+  for (std::size_t i = 0; i + 1 < points.size(); ++i) sum += distance(points[i], points[i + 1]);
+  return sum;
+}
+
+TracedSketch trace_sketch(const Page& page,
+                          const PaperLight& light,
+                          const SketchRegions& regions,
+                          std::size_t sketch,
+                          const TraceOptions& options) {
+  const double px_per_mm = page.dpi() / 25.4;
+  const int margin = static_cast<int>(std::ceil(kMarginMm * px_per_mm));
+  cv::Rect window = regions.boxes[sketch];
+  window -= cv::Point(margin, margin);
+  window += cv::Size(2 * margin, 2 * margin);
+  window &= cv::Rect(0, 0, page.grey.cols, page.grey.rows);
+
+  cv::Mat density = ink_density(page, light, window);
+  wipe_others(density, light, regions, window, static_cast<int>(sketch));
+  // Coarse px average many page px, so the noise of one page px is larger by about that factor.
+  const InkMask ink =
+      find_ink(density, {.px_per_mm = px_per_mm, .noise = light.noise * light.shrink});
+  density.release();
+  StrokeGraph graph = make_stroke_graph(thin(ink.ink));
+  const std::vector<StrokeLine> lines = follow_strokes(std::move(graph), ink.smooth, px_per_mm);
+
+  TracedSketch out;
+  const Vec2 corner{static_cast<double>(window.x), static_cast<double>(window.y)};
+  for (const StrokeLine& line : lines) {
+    std::vector<Vec2> points;
+    points.reserve(line.points.size());
+    for (const Vec2 p : line.points) points.push_back(page.mm_from_px(p + corner));
+    if (points.size() > 1 && !line.closed && length_of(points) < kShortestMm) continue;
+    out.lines.strokes.push_back(
+        {fit_cubics(points, line.corners, line.closed, {.tolerance = options.tolerance_mm}),
+         line.width / px_per_mm});
+  }
+  out.box = out.lines.ink_box();
+  return out;
+}
+
+}  // namespace
+
+void TraceOptions::validate() const {
+  require_between(tolerance_mm, 0.005, 1.0, "tolerance", "mm");
+  require_between(apart_mm, 1.0, 100.0, "apart", "mm");
+}
+
+TracedPage trace_page(const Page& page, const TraceOptions& options, const Progress& progress) {
+  options.validate();
+  TracedPage out;
+  out.width_mm = page.width_mm();
+  out.height_mm = page.height_mm();
+  report(progress, "finding ink", 0.0);
+  const PaperLight light = paper_light(page);
+  const SketchRegions regions = find_sketches(page, light, {.apart_mm = options.apart_mm});
+  if (regions.ink_share > kMostInk || cv::mean(light.light)[0] < 40.0) {
+    throw InputError({.file = page.file,
+                      .line = {},
+                      .found = fmt::format("page {} is dark all over", page.number),
+                      .expected = "dark lines on light paper",
+                      .remedy = "scan it again, face down on the glass and with the lamp on"});
+  }
+  out.sketches.resize(regions.boxes.size());
+  std::atomic<std::size_t> done{0};
+  std::mutex progress_mutex;
+  parallel_for(regions.boxes.size(), [&](std::size_t i) {
+    out.sketches[i] = trace_sketch(page, light, regions, i, options);
+    const double share = static_cast<double>(++done) / static_cast<double>(regions.boxes.size());
+    const std::lock_guard lock(progress_mutex);
+    report(progress, "tracing", share);
+  });
+  std::erase_if(out.sketches, [](const TracedSketch& s) { return s.lines.empty(); });
+  if (out.sketches.empty()) {
+    throw InputError({.file = page.file,
+                      .line = {},
+                      .found = fmt::format("page {} has no lines on it", page.number),
+                      .expected = "sketches at least 3 mm large",
+                      .remedy = "check which side was scanned, or scan darker"});
+  }
+  return out;
+}
+
+}  // namespace underdraw
