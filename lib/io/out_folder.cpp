@@ -1,5 +1,6 @@
 #include "io/out_folder.h"
 
+#include <algorithm>
 #include <cerrno>
 #include <chrono>
 #include <cstdio>
@@ -265,6 +266,28 @@ void OutFolder::publish() {
     fs::remove_all(before, ignored);
   }
   flush_to_disk(parent);
+}
+
+void require_file_name(const std::string& name) {
+  constexpr std::size_t kLongest = 200;  // disks allow 255, and endings join it
+  const auto unprintable = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7f; };
+  const char* wrong = nullptr;
+  if (name.empty())
+    wrong = "is empty";
+  else if (name.front() == '.')
+    wrong = "begins with a dot";
+  else if (name.find('/') != std::string::npos)
+    wrong = "has a slash in it";
+  else if (std::any_of(name.begin(), name.end(), unprintable))
+    wrong = "has an unprintable letter";
+  else if (name.size() > kLongest)
+    wrong = "is too long";
+  if (wrong == nullptr) return;
+  throw InputError({.file = {},
+                    .line = {},
+                    .found = fmt::format("the name \"{}\" {}", name, wrong),
+                    .expected = "a name that a file can have",
+                    .remedy = "choose another name"});
 }
 
 void require_free(const fs::path& path, Overwrite overwrite) {

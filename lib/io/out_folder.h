@@ -86,6 +86,10 @@ class OutFolder {
   StagingFolder staging_;
 };
 
+// Refuses a name that cannot be a file's: empty, with a slash or an unprintable byte, beginning
+// with a dot, longer than 200 bytes (InputError).
+void require_file_name(const std::string& name);
+
 enum class Overwrite { no, yes };
 
 // Refuses a path that exists unless it may be overwritten; a folder of that name always.

@@ -1,0 +1,35 @@
+#!/bin/sh
+# One scanned page of six sketches to proved transfer sheets: installs what is missing, builds the
+# program, runs it on samples/harbour-jar. Read this first; the piece is described in
+# samples/harbour-jar/piece.toml.
+set -eu
+cd "$(dirname "$0")/.."
+
+sh tests/install_packages.sh build
+
+echo "Building the program (a few minutes the first time)"
+log=build/demo.log
+mkdir -p build
+if ! { cmake --preset release -B build/demo -DUNDERDRAW_TESTS=OFF &&
+  cmake --build build/demo --target underdraw; } >"$log" 2>&1; then
+  tail -n 40 "$log" >&2
+  echo "$0: the program could not be built; the lines above are the end of $log" >&2
+  exit 1
+fi
+
+echo "underdraw run samples/harbour-jar"
+echo
+build/demo/cli/underdraw run samples/harbour-jar
+
+out=$PWD/samples/harbour-jar/out
+cat <<END
+
+Look at them:
+  $out/map.png          the whole wall of the jar, every copy numbered
+  $out/sheets.pdf       the sheets to print at 100 %; a cover page comes first
+  $out/motifs           the traced sketches, one SVG each
+  $out/variants         the twelve variants
+  $out/proof.json       how true the sheets are, measured from the PDF
+
+For example: xdg-open "$out/sheets.pdf"
+END

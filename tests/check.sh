@@ -1,0 +1,69 @@
+#!/bin/sh
+# Everything that must hold before a change is kept: installs what is missing, checks the format and
+# the direction of includes, builds with warnings as errors, runs all tests, and runs the unit tests
+# once more under the address and undefined-behaviour sanitizers.
+set -eu
+cd "$(dirname "$0")/.."
+
+start=$(date +%s)
+step() {
+  echo "== $* ($(($(date +%s) - start)) s)"
+}
+
+step "packages"
+sh tests/install_packages.sh build tests
+
+step "format"
+git ls-files '*.h' '*.cpp' | xargs clang-format-14 --dry-run -Werror
+
+step "includes"
+sh tests/check_includes.sh
+
+mkdir -p build
+jobs=$(nproc)
+
+build() { # PRESET OPTIONS…
+  preset=$1
+  shift
+  log=build/check-$preset.log
+  if ! { cmake --preset "$preset" "$@" && cmake --build "build/$preset" -j "$jobs"; } >"$log" 2>&1; then
+    grep -nE 'error|FAILED|Error' "$log" | head -n 20 >&2 || true
+    tail -n 20 "$log" >&2
+    echo "$0: the $preset build failed; all of it is in $log" >&2
+    exit 1
+  fi
+}
+
+run_tests() { # PRESET CTEST-OPTIONS…
+  preset=$1
+  shift
+  log=build/check-$preset-tests.log
+  if ! ctest --test-dir "build/$preset" -j "$jobs" --output-on-failure "$@" >"$log" 2>&1; then
+    grep -vE '^ *[0-9]+/[0-9]+ Test .* Passed|^ *Start ' "$log" >&2
+    echo "$0: tests failed in build/$preset; all of it is in $log" >&2
+    exit 1
+  fi
+}
+
+# The lines with which ctest ends: how many passed, what was skipped, how long it took.
+summary() { # PRESET
+  sed -n '/tests passed/,$p' "build/check-$1-tests.log" | grep -v '^$'
+}
+
+step "build with warnings as errors"
+build developer
+
+step "all tests"
+run_tests developer
+
+step "build with sanitizers"
+build sanitize
+
+step "unit tests under sanitizers"
+run_tests sanitize -L unit
+
+step "done"
+echo "release:"
+summary developer
+echo "sanitizers:"
+summary sanitize

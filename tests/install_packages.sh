@@ -1,0 +1,60 @@
+#!/bin/sh
+# Installs the Debian packages that are missing, and does nothing when all are there.
+#
+#   sh tests/install_packages.sh build          what building and running needs
+#   sh tests/install_packages.sh build tests    and what the tests need
+set -eu
+
+build="
+  cmake g++ ninja-build pkg-config
+  fontconfig fonts-open-sans
+  libcairo2-dev libcli11-dev libexif-dev libfmt-dev libheif-dev libjpeg-dev
+  libopencv-core-dev libopencv-imgproc-dev
+  libpng-dev libpolyclipping-dev libpoppler-cpp-dev libqpdf-dev libtiff-dev libtomlplusplus-dev
+  nlohmann-json3-dev
+"
+tests="
+  clang-format-14 hershey-fonts-data libbenchmark-dev libgtest-dev poppler-utils qpdf
+"
+
+wanted=""
+for list in "$@"; do
+  case $list in
+    build) wanted="$wanted $build" ;;
+    tests) wanted="$wanted $tests" ;;
+    *)
+      echo "$0: $list: no such list (expected build, tests)" >&2
+      exit 2
+      ;;
+  esac
+done
+
+if ! command -v dpkg-query >/dev/null; then
+  echo "$0: this machine has no dpkg; install by hand what these Debian 12 packages hold:" >&2
+  echo $wanted >&2
+  exit 1
+fi
+
+missing=""
+for package in $wanted; do
+  case $(dpkg-query -W -f '${db:Status-Abbrev}' "$package" 2>/dev/null || true) in
+    ?i*) ;;
+    *) missing="$missing $package" ;;
+  esac
+done
+[ -n "$missing" ] || exit 0
+
+if [ "$(id -u)" -eq 0 ]; then
+  as_root=""
+elif command -v sudo >/dev/null; then
+  as_root="sudo"
+else
+  echo "$0: packages are missing, and this is neither root nor is there sudo; as root, run:" >&2
+  echo "apt-get install --no-install-recommends$missing" >&2
+  exit 1
+fi
+
+echo "Installing:$missing"
+$as_root apt-get update -qq
+$as_root env DEBIAN_FRONTEND=noninteractive \
+  apt-get install -y -qq --no-install-recommends $missing >/dev/null
