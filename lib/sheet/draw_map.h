@@ -1,0 +1,40 @@
+// The placement map: the template of a face with every placement numbered.
+//
+// Stage:   sheet. Pure.
+// In/out:  placements on their template; pages in mm, the scale stated on them.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "sheet/sheet_plan.h"
+
+namespace underdraw {
+
+struct MapOptions {
+  PaperSize paper;
+  double margin_mm = 10.0;  // [5, 25]
+
+  void validate() const;  // throws OptionError
+};
+
+// One page a face, on its side where that draws it larger; the list of placements below the map as
+// far as there is room.
+std::vector<Drawing> draw_maps(const std::string& piece,
+                               const std::vector<PlacedFace>& faces,
+                               const std::vector<Motif>& motifs,
+                               const MapOptions& options = {});
+
+// The map itself, as large as fits the box (never above true size): its marks, the height it took
+// and the scale, from the box's top left corner.
+struct FaceMap {
+  std::vector<Mark> marks;
+  double height_mm = 0.0;
+  double scale = 1.0;
+};
+FaceMap face_map(const PlacedFace& face, const std::vector<Motif>& motifs, const Box& box);
+
+// "scale 61 %" or "true size".
+std::string scale_words(double scale);
+
+}  // namespace underdraw

@@ -1,0 +1,25 @@
+// Transfer sheets: every placement once, at true size, on as few sheets as is reasonable.
+//
+// Stage:   sheet. Pure.
+// In/out:  placements of every face (template frame, at the clay stage when lines go on) and their
+//          motifs; cut-outs on sheets. A sheet holds cut-outs of one face.
+// Refuses: a cut-out that does not fit the paper (GeometryError: placement, size, room, remedy),
+//          a placement whose motif is missing, nothing to print at all.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "sheet/sheet_plan.h"
+
+namespace underdraw {
+
+SheetPlan lay_out_sheets(const std::string& piece,
+                         const std::vector<PlacedFace>& faces,
+                         const std::vector<Motif>& motifs,
+                         const SheetOptions& options);
+
+// One sheet of the plan as a page.
+Drawing draw_sheet(const SheetPlan& plan, std::size_t index);
+
+}  // namespace underdraw

@@ -1,0 +1,37 @@
+// What every printed page carries beside its content: head line, bars, reading sign.
+//
+// Stage:   sheet. Pure.
+// Frame:   sheet, mm.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "sheet/sheet_plan.h"
+
+namespace underdraw {
+
+// Bars are 100 mm; on paper too small for that the largest whole 10 mm that fits.
+SheetFrame frame_of(const SheetOptions& options);
+
+// A flag on a pole, a gull's wing for its lower edge, a ball at the foot: it looks wrong when it is
+// mirrored. Its own frame: mm, 7 wide, 8 high, origin top left.
+Linework reading_sign();
+
+struct HeadLine {
+  std::string title;   // large, left
+  std::string right;   // large, right
+  std::string detail;  // small, below
+};
+std::vector<Mark> head_marks(const SheetFrame& frame, const HeadLine& head);
+
+// Both bars with their words, and the reading sign with its own.
+std::vector<Mark> measure_marks(const SheetFrame& frame);
+
+// Greedy line breaking at spaces.
+std::vector<std::string> broken_text(const std::string& text,
+                                     double width_mm,
+                                     double height_mm,
+                                     bool bold = false);
+
+}  // namespace underdraw

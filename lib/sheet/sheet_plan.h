@@ -1,0 +1,95 @@
+// Which cut-out lies where on which sheet: what is printed, and what the proof measures against.
+//
+// Stage:   sheet. Pure values.
+// Frame:   sheet, mm, origin top left of the paper, x right, y down.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "motif/motif.h"
+#include "repeat/arrange.h"
+#include "sheet/drawing.h"
+#include "sheet/paper.h"
+#include "sheet/transfer.h"
+
+namespace underdraw {
+
+struct SheetOptions {
+  PaperSize paper;
+  double margin_mm = 10.0;  // printable edge of the printer; [5, 25]
+  TransferMethod method = TransferMethod::carbon;
+  double clearance_mm = 3.0;  // from the drawing to the cut line, at least; [1, 20]
+  double spacing_mm = 3.0;    // between the cut lines of neighbours; [0, 20]
+
+  void validate() const;  // throws OptionError
+};
+
+// One placement on paper: its drawing at true size, a cut line and what is written inside it.
+struct CutOut {
+  int placement = 0;  // Placement::id
+  std::string motif;
+  bool mirrored = false;   // the print is a mirror image of the motif as drawn
+  double height_mm = 0.0;  // of the motif, upright, as printed
+  Affine sheet_from_motif;
+  Path cut_line;   // closed
+  Box area;        // of the cut line
+  Box number_box;  // the placement's number is printed inside it
+  std::vector<Box>
+      label_boxes;           // all else that is printed inside the cut line: words, ticks, arrow
+  std::vector<Mark> labels;  // these as marks, the number too; not kept in files
+};
+
+// A line of known length, end ticks across it.
+struct Bar {
+  Vec2 from, to;
+
+  double length_mm() const { return distance(from, to); }
+};
+
+// Where things stand on every sheet of a plan.
+struct SheetFrame {
+  Box printable;  // inside the margins
+  Box work;       // where cut-outs may lie
+  Bar across, down;
+  double tick_mm = 4.0;  // length of the bars' end ticks
+  Affine sheet_from_sign;
+};
+
+struct Sheet {
+  std::string face;
+  std::vector<CutOut> cut_outs;
+};
+
+struct SheetPlan {
+  std::string piece;
+  SheetOptions options;
+  SheetFrame frame;
+  std::vector<Motif> motifs;
+  std::vector<PlacedFace> faces;
+  std::vector<Sheet> sheets;
+  int cover_pages = 0;  // before the first sheet in the file
+
+  bool printed_mirrored() const { return underdraw::printed_mirrored(options.method); }
+};
+
+// The motif of that name; GeometryError when there is none.
+const Motif& motif_named(const std::vector<Motif>& motifs, const std::string& name);
+
+// Print of a placement about its centre: mirrored if the transfer method asks for it.
+Affine print_from_motif(const Placement& placement, const Motif& motif, TransferMethod method);
+
+// "a 45.0°" and "s 60.0" on a round face, "x 45.0" and "y 60.0" on a flat one.
+struct DatumLabels {
+  std::string across, along;
+};
+DatumLabels datum_labels(const FaceTemplate& flat, const Placement& placement);
+
+// 1-based sheet on which a placement lies; 0 when it lies on none.
+int sheet_of(const SheetPlan& plan, int placement);
+
+// "carbon: printed side up" and "printed as drawn", for head lines and covers.
+std::string method_words(TransferMethod method);
+std::string flip_words(TransferMethod method);
+
+}  // namespace underdraw
