@@ -1,0 +1,319 @@
+#include "io/read_tiff.h"
+
+#include <algorithm>
+#include <array>
+#include <cstdarg>
+#include <cstdio>
+#include <span>
+#include <vector>
+
+#include <fmt/format.h>
+#include <tiffio.h>
+
+#include "io/grey_rows.h"
+
+namespace underdraw {
+namespace {
+
+struct Trouble {
+  std::string first;  // what libtiff said first, when it is an error or `strict`
+  bool strict = false;
+
+  void note(const char* format, va_list arguments) {
+    if (!first.empty()) return;
+    std::array<char, 200> text{};
+    std::vsnprintf(text.data(), text.size(), format, arguments);
+    first = text.data();
+  }
+};
+
+int on_error(TIFF*, void* trouble, const char*, const char* format, va_list arguments) {
+  static_cast<Trouble*>(trouble)->note(format, arguments);
+  return 1;
+}
+
+int on_warning(TIFF*, void* trouble, const char*, const char* format, va_list arguments) {
+  if (static_cast<Trouble*>(trouble)->strict) on_error(nullptr, trouble, "", format, arguments);
+  return 1;
+}
+
+struct TiffCloser {
+  void operator()(TIFF* tiff) const { TIFFClose(tiff); }
+};
+
+std::uint16_t tag(TIFF* tiff, std::uint32_t name) {
+  std::uint16_t value = 0;
+  TIFFGetFieldDefaulted(tiff, name, &value);
+  return value;
+}
+
+// The row layout that this directory's rows have, when it is one that is read here.
+struct RowPlan {
+  int bits = 0;
+  RowLayout layout;
+  std::vector<std::uint8_t> grey_of_value;  // for rows of one sample of at most 8 bits
+};
+
+std::vector<std::uint8_t> grey_table(TIFF* tiff, int bits, std::uint16_t photometric) {
+  const std::size_t count = std::size_t{1} << bits;
+  std::vector<std::uint8_t> rgb(count * 3);
+  if (photometric == PHOTOMETRIC_PALETTE) {
+    std::array<std::uint16_t*, 3> maps{};
+    if (TIFFGetField(tiff, TIFFTAG_COLORMAP, &maps[0], &maps[1], &maps[2]) == 0) return {};
+    for (std::size_t i = 0; i < count; ++i) {
+      std::array<std::uint16_t, 3> colour{maps[0][i], maps[1][i], maps[2][i]};
+      fill_8_from_16(colour, std::span(rgb).subspan(3 * i, 3));
+    }
+  } else {
+    for (std::size_t i = 0; i < count; ++i) {
+      const auto value = static_cast<std::uint8_t>(i * 255 / (count - 1));
+      const auto grey = photometric == PHOTOMETRIC_MINISWHITE ? 255 - value : value;
+      std::fill_n(
+          rgb.begin() + static_cast<std::ptrdiff_t>(3 * i), 3, static_cast<std::uint8_t>(grey));
+    }
+  }
+  std::vector<std::uint8_t> table(count);
+  fill_grey_row(rgb, {.colour = RowColour::rgb, .channels = 3}, table);
+  return table;
+}
+
+std::optional<RowPlan> row_plan(TIFF* tiff) {
+  const int samples = tag(tiff, TIFFTAG_SAMPLESPERPIXEL);
+  const bool interleaved = samples == 1 || tag(tiff, TIFFTAG_PLANARCONFIG) == PLANARCONFIG_CONTIG;
+  if (TIFFIsTiled(tiff) != 0 || !interleaved) return {};
+  if (tag(tiff, TIFFTAG_SAMPLEFORMAT) != SAMPLEFORMAT_UINT) return {};
+
+  RowPlan plan;
+  plan.bits = tag(tiff, TIFFTAG_BITSPERSAMPLE);
+  std::uint16_t photometric = tag(tiff, TIFFTAG_PHOTOMETRIC);
+  if (photometric == PHOTOMETRIC_YCBCR && tag(tiff, TIFFTAG_COMPRESSION) == COMPRESSION_JPEG) {
+    TIFFSetField(tiff, TIFFTAG_JPEGCOLORMODE, JPEGCOLORMODE_RGB);
+    photometric = PHOTOMETRIC_RGB;
+  }
+  const bool grey = photometric == PHOTOMETRIC_MINISBLACK || photometric == PHOTOMETRIC_MINISWHITE;
+  const bool small = plan.bits == 1 || plan.bits == 2 || plan.bits == 4 || plan.bits == 8;
+  if (samples == 1 && small && (grey || photometric == PHOTOMETRIC_PALETTE)) {
+    plan.grey_of_value = grey_table(tiff, plan.bits, photometric);
+    if (plan.grey_of_value.empty()) return {};
+    return plan;
+  }
+
+  if (plan.bits != 8 && plan.bits != 16) return {};
+  int colours = 1;
+  if (photometric == PHOTOMETRIC_RGB) {
+    plan.layout.colour = RowColour::rgb;
+    colours = 3;
+  } else if (photometric == PHOTOMETRIC_SEPARATED && tag(tiff, TIFFTAG_INKSET) == INKSET_CMYK) {
+    plan.layout.colour = RowColour::cmyk;
+    colours = 4;
+  } else if (!grey) {
+    return {};
+  }
+  if (samples < colours) return {};
+  plan.layout.channels = samples;
+  plan.layout.inverted = photometric == PHOTOMETRIC_MINISWHITE;
+  std::uint16_t extra_count = 0;
+  std::uint16_t* extra = nullptr;
+  TIFFGetFieldDefaulted(tiff, TIFFTAG_EXTRASAMPLES, &extra_count, &extra);
+  if (samples > colours && extra_count > 0) {
+    if (extra[0] == EXTRASAMPLE_ASSOCALPHA) plan.layout.alpha = RowAlpha::premultiplied;
+    if (extra[0] == EXTRASAMPLE_UNASSALPHA) plan.layout.alpha = RowAlpha::plain;
+  }
+  return plan;
+}
+
+void fill_from_table(std::span<const std::uint8_t> row,
+                     const RowPlan& plan,
+                     std::span<std::uint8_t> grey) {
+  const auto bits = static_cast<std::size_t>(plan.bits);
+  const std::size_t per_byte = 8 / bits;
+  const unsigned mask = (1U << bits) - 1U;
+  for (std::size_t x = 0; x < grey.size(); ++x) {
+    const std::size_t shift = 8 - bits - (x % per_byte) * bits;
+    grey[x] = plan.grey_of_value[(row[x / per_byte] >> shift) & mask];
+  }
+}
+
+class TiffDecoder {
+ public:
+  explicit TiffDecoder(const std::string& path) : path_(path) {
+    open_page_file(path);  // libtiff would not say why it cannot open it
+    TIFFOpenOptions* options = TIFFOpenOptionsAlloc();
+    TIFFOpenOptionsSetErrorHandlerExtR(options, on_error, &trouble_);
+    TIFFOpenOptionsSetWarningHandlerExtR(options, on_warning, &trouble_);
+    tiff_.reset(TIFFOpenExt(path.c_str(), "rm", options));  // m: no memory map, it may be cut short
+    TIFFOpenOptionsFree(options);
+    if (!tiff_) throw damaged("it has no readable page");
+  }
+
+  struct Directory {
+    tdir_t index = 0;
+    PageHeader header;
+  };
+  std::vector<Directory> directories();
+  cv::Mat grey(tdir_t index);
+
+ private:
+  InputError damaged(const std::string& otherwise) const {
+    return damaged_page_file(path_, "TIFF", trouble_.first.empty() ? otherwise : trouble_.first);
+  }
+  PageHeader header();
+  void read_rows(const RowPlan& plan, cv::Mat& grey);
+  void read_bands(cv::Mat& grey);
+
+  std::string path_;
+  Trouble trouble_;
+  std::unique_ptr<TIFF, TiffCloser> tiff_;
+};
+
+PageHeader TiffDecoder::header() {
+  TIFF* tiff = tiff_.get();
+  PageHeader header;
+  std::uint32_t width = 0;
+  std::uint32_t height = 0;
+  TIFFGetField(tiff, TIFFTAG_IMAGEWIDTH, &width);
+  TIFFGetField(tiff, TIFFTAG_IMAGELENGTH, &height);
+  header.width_px = width;
+  header.height_px = height;
+  header.orientation = tag(tiff, TIFFTAG_ORIENTATION);
+  float x = 0.0F;
+  float y = 0.0F;
+  const std::uint16_t unit = tag(tiff, TIFFTAG_RESOLUTIONUNIT);
+  if (TIFFGetField(tiff, TIFFTAG_XRESOLUTION, &x) != 0 &&
+      TIFFGetField(tiff, TIFFTAG_YRESOLUTION, &y) != 0 && unit != RESUNIT_NONE) {
+    const double per_inch = unit == RESUNIT_CENTIMETER ? 2.54 : 1.0;
+    header.resolution =
+        Resolution{static_cast<double>(x) * per_inch, static_cast<double>(y) * per_inch};
+  }
+  return header;
+}
+
+std::vector<TiffDecoder::Directory> TiffDecoder::directories() {
+  std::vector<Directory> found;
+  tdir_t index = 0;
+  do {
+    std::uint32_t subfile = 0;
+    TIFFGetField(tiff_.get(), TIFFTAG_SUBFILETYPE, &subfile);
+    if ((subfile & (FILETYPE_REDUCEDIMAGE | FILETYPE_MASK)) != 0) continue;
+    if (found.size() == kMostPagesInFile) throw too_many_pages(path_);
+    found.push_back({.index = TIFFCurrentDirectory(tiff_.get()), .header = header()});
+  } while (++index < 4 * kMostPagesInFile && TIFFReadDirectory(tiff_.get()) != 0);
+  // The end of the chain and a broken link both end the loop; only the latter is an error.
+  if (!trouble_.first.empty() || found.empty()) throw damaged("it has no page, only thumbnails");
+  return found;
+}
+
+cv::Mat TiffDecoder::grey(tdir_t index) {
+  if (TIFFSetDirectory(tiff_.get(), index) == 0) throw damaged("a page is missing");
+  const PageHeader size = header();
+  const std::optional<RowPlan> plan = row_plan(tiff_.get());
+  cv::Mat grey(static_cast<int>(size.height_px), static_cast<int>(size.width_px), CV_8UC1);
+  trouble_.strict = true;
+  if (plan) {
+    read_rows(*plan, grey);
+  } else {
+    read_bands(grey);
+  }
+  if (!trouble_.first.empty()) throw damaged("");
+  return grey;
+}
+
+void TiffDecoder::read_rows(const RowPlan& plan, cv::Mat& grey) {
+  const auto width = static_cast<std::size_t>(grey.cols);
+  const std::size_t samples = width * static_cast<std::size_t>(plan.layout.channels);
+  const auto row_bytes = static_cast<std::size_t>(TIFFScanlineSize(tiff_.get()));
+  if (row_bytes < (samples * static_cast<std::size_t>(plan.bits) + 7) / 8) {
+    throw damaged("its rows are shorter than its width");
+  }
+  std::vector<std::uint16_t> row(row_bytes / 2 + 1);  // aligned for 16-bit samples
+  std::vector<std::uint8_t> narrowed(plan.bits == 16 ? samples : 0);
+  const auto* bytes = reinterpret_cast<const std::uint8_t*>(row.data());
+  for (int y = 0; y < grey.rows; ++y) {
+    if (TIFFReadScanline(tiff_.get(), row.data(), static_cast<std::uint32_t>(y), 0) < 0) {
+      throw damaged("rows are missing");
+    }
+    const std::span<std::uint8_t> out(grey.ptr<std::uint8_t>(y), width);
+    if (!plan.grey_of_value.empty()) {
+      fill_from_table({bytes, row_bytes}, plan, out);
+    } else if (plan.bits == 16) {
+      fill_8_from_16(std::span(row).first(samples), narrowed);
+      fill_grey_row(narrowed, plan.layout, out);
+    } else {
+      fill_grey_row({bytes, samples}, plan.layout, out);
+    }
+  }
+}
+
+// Bands as high as a strip or tile, so that each of them is decoded once.
+void TiffDecoder::read_bands(cv::Mat& grey) {
+  TIFF* tiff = tiff_.get();
+  std::array<char, 1024> reason{};
+  TIFFRGBAImage image{};
+  if (TIFFRGBAImageOK(tiff, reason.data()) == 0 ||
+      TIFFRGBAImageBegin(&image, tiff, 1, reason.data()) == 0) {
+    throw InputError(
+        {.file = path_,
+         .line = {},
+         .found = fmt::format("holds an image of a kind that cannot be read: {}", reason.data()),
+         .expected = "8 or 16 bits; grey, palette, RGB or CMYK",
+         .remedy = "save it as grey or RGB"});
+  }
+  const std::unique_ptr<TIFFRGBAImage, void (*)(TIFFRGBAImage*)> closer(&image, TIFFRGBAImageEnd);
+  image.orientation = ORIENTATION_TOPLEFT;  // as stored; turned upright later
+  image.req_orientation = ORIENTATION_TOPLEFT;
+
+  std::uint32_t band = 0;
+  if (TIFFIsTiled(tiff) != 0) {
+    TIFFGetField(tiff, TIFFTAG_TILELENGTH, &band);
+  } else {
+    TIFFGetFieldDefaulted(tiff, TIFFTAG_ROWSPERSTRIP, &band);
+  }
+  band = std::clamp(band, 1U, static_cast<std::uint32_t>(grey.rows));
+  const auto width = static_cast<std::uint32_t>(grey.cols);
+  std::vector<std::uint32_t> raster(static_cast<std::size_t>(width) * band);
+  std::vector<std::uint8_t> rgba(std::size_t{4} * width);
+  const RowLayout layout{.colour = RowColour::rgb, .channels = 4, .alpha = RowAlpha::premultiplied};
+  for (std::uint32_t top = 0; top < image.height; top += band) {
+    const std::uint32_t rows = std::min(band, image.height - top);
+    image.row_offset = static_cast<int>(top);
+    if (TIFFRGBAImageGet(&image, raster.data(), width, rows) == 0)
+      throw damaged("rows are missing");
+    for (std::uint32_t r = 0; r < rows; ++r) {
+      for (std::size_t x = 0; x < width; ++x) {
+        const std::uint32_t pixel = raster[static_cast<std::size_t>(r) * width + x];
+        rgba[4 * x] = static_cast<std::uint8_t>(TIFFGetR(pixel));
+        rgba[4 * x + 1] = static_cast<std::uint8_t>(TIFFGetG(pixel));
+        rgba[4 * x + 2] = static_cast<std::uint8_t>(TIFFGetB(pixel));
+        rgba[4 * x + 3] = static_cast<std::uint8_t>(TIFFGetA(pixel));
+      }
+      fill_grey_row(rgba, layout, {grey.ptr<std::uint8_t>(static_cast<int>(top + r)), width});
+    }
+  }
+}
+
+class TiffReader : public PageReader {
+ public:
+  explicit TiffReader(const std::string& path)
+      : path_(path), directories_(TiffDecoder(path).directories()) {}
+  int page_count() const override { return static_cast<int>(directories_.size()); }
+  PageHeader header(int number) const override { return directory(number).header; }
+  cv::Mat grey(int number) const override {
+    return TiffDecoder(path_).grey(directory(number).index);
+  }
+
+ private:
+  const TiffDecoder::Directory& directory(int number) const {
+    return directories_[static_cast<std::size_t>(number - 1)];
+  }
+
+  std::string path_;
+  std::vector<TiffDecoder::Directory> directories_;
+};
+
+}  // namespace
+
+std::unique_ptr<PageReader> open_tiff(const std::string& path) {
+  return std::make_unique<TiffReader>(path);
+}
+
+}  // namespace underdraw
