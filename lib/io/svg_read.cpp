@@ -510,7 +510,7 @@ Motif read_motif_svg(const std::filesystem::path& path) {
   // A file of ours: its page is the ink box already, and moving it would add rounding.
   if (distance(ink.min, {}) < kSameFrameMm &&
       distance(ink.max, {page.width_mm, page.height_mm}) < kSameFrameMm) {
-    return {path.stem().string(), std::move(all), page.width_mm, page.height_mm};
+    return make_motif(path.stem().string(), all, {{0, 0}, {page.width_mm, page.height_mm}});
   }
   return make_motif(path.stem().string(), all);
 }

@@ -5,9 +5,17 @@
 #include "core/error.h"
 
 namespace underdraw {
+namespace {
+
+double on_step(double mm) { return std::round(mm / kMotifStepMm) * kMotifStepMm; }
+
+}  // namespace
 
 Motif make_motif(std::string name, const Linework& lines) {
-  const Box ink = lines.ink_box();
+  return make_motif(std::move(name), lines, lines.ink_box());
+}
+
+Motif make_motif(std::string name, const Linework& lines, const Box& ink) {
   const bool finite = std::isfinite(ink.width()) && std::isfinite(ink.height());
   if (lines.empty() || ink.empty() || !finite) {
     throw GeometryError({.file = {},
@@ -16,8 +24,16 @@ Motif make_motif(std::string name, const Linework& lines) {
                          .expected = "at least one stroke, dot or area",
                          .remedy = "draw it darker, or leave it out"});
   }
-  return {
-      std::move(name), transformed(lines, Affine::translate(-ink.min)), ink.width(), ink.height()};
+  Motif motif{std::move(name),
+              transformed(lines, Affine::translate(-ink.min)),
+              on_step(ink.width()),
+              on_step(ink.height())};
+  const auto snap = [](Path& path) {
+    for (Vec2& p : path.points) p = {on_step(p.x), on_step(p.y)};
+  };
+  for (Stroke& stroke : motif.lines.strokes) snap(stroke.path);
+  for (Area& area : motif.lines.areas) std::for_each(area.rings.begin(), area.rings.end(), snap);
+  return motif;
 }
 
 Affine Change::copy_from_motif(const Motif& motif) const {

@@ -2,6 +2,7 @@
 //
 // Stage:   motif. Pure.
 // Frame:   motif, mm, origin top left of the ink's box (pen width included), x right, y down.
+// Exact:   coordinates are whole multiples of kMotifStepMm, so that mirroring loses nothing.
 #pragma once
 
 #include <string>
@@ -19,9 +20,14 @@ struct Motif {
   Vec2 centre() const { return {width_mm / 2.0, height_mm / 2.0}; }
 };
 
+constexpr double kMotifStepMm = 1.0 / (1 << 30);  // about 1e-9 mm
+
 // The same lines moved so that their ink box starts at (0, 0). Refuses empty linework
 // (GeometryError).
 Motif make_motif(std::string name, const Linework& lines);
+
+// The same when the ink's box is known: it becomes the motif's box as it is.
+Motif make_motif(std::string name, const Linework& lines, const Box& ink);
 
 // How a copy differs from the motif as drawn: mirrored first (left becomes right), then turned,
 // then scaled.

@@ -12,11 +12,16 @@
 
 namespace underdraw {
 
+// Why these figures: drawings of 40 to 60 mm redrawn by a simulated hand (tests/motif/shapes.h),
+// twelve times each. Symmetric ones that were 0.4 mm (rms) off in every line still agreed over
+// 0.927 of their length; drawings without an axis reached at most 0.47, and 0.845 at worst where
+// dense feather barbs leave something near everywhere. A hand 0.7 mm off is told apart no more, and
+// a mirrored copy of such a drawing can be seen to differ.
 struct OwnMirrorOptions {
   // A point of the folded drawing agrees when a line is this near: the larger of the two.
   double near_mm = 0.6;       // [0.01, 20]
   double near_share = 0.02;   // of the drawing's larger side; [0, 0.2]
-  double least_share = 0.95;  // of the line length that must agree; (0.5, 1]
+  double least_share = 0.92;  // of the line length that must agree; (0.5, 1]
 
   void validate() const;  // throws OptionError
 };

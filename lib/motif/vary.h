@@ -21,7 +21,7 @@ struct VaryOptions {
   std::vector<double> scales = {1.0};     // each > 0
   std::vector<double> turns_deg = {0.0};  // clockwise on paper
   bool skip_mirror_of_symmetric = false;  // leaves out mirrored copies that look like the original
-  OwnMirrorOptions own_mirror;
+  OwnMirrorOptions own_mirror = {};
 
   void validate() const;  // throws OptionError
 };
@@ -33,15 +33,18 @@ struct Variant {
 };
 
 struct VaryResult {
-  std::vector<Variant> variants;         // motif by motif: as drawn and mirrored, by turn, by scale
-  std::vector<std::string> own_mirrors;  // names of motifs that are their own mirror image
+  std::vector<Variant> variants;  // motif by motif: as drawn and mirrored, by turn, by scale
+
+  // Names of motifs that are their own mirror image, and how well, in the same order. With an
+  // upright axis (90) the mirrored copy is the motif again, with any other it is the motif turned.
+  std::vector<std::string> own_mirrors;
+  std::vector<OwnMirror> own_mirror_fits;
 };
 
 // Name of a copy: "kelp", "kelp-mirrored", "kelp-75" (percent), "kelp-turned-90".
 std::string variant_name(const std::string& motif, const Change& change);
 
-// One copy. Scale 1 without a turn is exact: mirrored twice is the original, bit for bit, when the
-// width and the coordinates are multiples of a power of two, and within 1e-12 mm otherwise.
+// One copy, as a motif of its own. Mirrored twice is the original, bit for bit.
 Motif changed(const Motif& motif, const Change& change);
 
 VaryResult vary(const std::vector<Motif>& motifs, const VaryOptions& options = {});
