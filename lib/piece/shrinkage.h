@@ -43,7 +43,7 @@ struct Clay {
   double transfer_from_measured() const;  // factor on tape lengths
   double transfer_from_finished() const;  // factor on lengths wanted on the glazed piece
   double finished_from_measured() const;
-  std::string explained() const;  // "45 mm finished = 47.62 mm at bisque (glaze 5.5 %)"-like words
+  std::string explained() const;  // both factors and what they come from, in one line
 };
 
 }  // namespace underdraw
