@@ -3,10 +3,13 @@
 // Stage:   repeat. Pure.
 // In/out:  faces as measured, motifs as drawn; placements on the template of each face at the clay
 //          stage when the lines go on, numbered 1, 2, 3… over the whole piece.
-// Refuses: a unit that does not fit once, a motif higher than its face, neighbours closer than the
-//          line gap, an even rule that cannot be kept (GeometryError, with the numbers and the
-//          largest size that fits).
-// Source:  whole repeats round a body: n = floor(C / (unit + gaps)), copy k at k C / n, never by
+// Layout:  a row begins and ends with half a gap, so the seam is a gap like any other and nothing
+//          lies across it; style centre stands opposite the seam tick. Alternate mirroring makes
+//          the unit twice as long, so a closed row always holds an even number of motif lists.
+// Refuses: a unit that does not fit once, a motif higher than its face, a band over its edge,
+//          neighbours closer than the line gap (GeometryError, with the numbers and the largest
+//          size that fits).
+// Source:  whole repeats round a body: n = floor(C / (unit + gaps)), unit k at k C / n, never by
 //          adding; own construction.
 #pragma once
 
