@@ -1,0 +1,138 @@
+#include "scan_files.h"
+
+#include <cmath>
+#include <cstdio>
+#include <cstdlib>
+#include <memory>
+#include <vector>
+
+#include <cairo-pdf.h>
+#include <cairo.h>
+#include <jpeglib.h>
+#include <png.h>
+
+#include "core/error.h"
+
+namespace harbour {
+namespace {
+
+using underdraw::OutputError;
+
+[[noreturn]] void fail(const std::string& what) {
+  throw OutputError({"", std::nullopt, what, "", "look for a full disk or too little memory"});
+}
+
+cairo_status_t append_bytes(void* text, const unsigned char* bytes, unsigned length) {
+  static_cast<std::string*>(text)->append(reinterpret_cast<const char*>(bytes), length);
+  return CAIRO_STATUS_SUCCESS;
+}
+
+}  // namespace
+
+std::string png_of_page(const cv::Mat& grey, double dpi) {
+  png_structp png = png_create_write_struct(
+      PNG_LIBPNG_VER_STRING,
+      nullptr,
+      [](png_structp, png_const_charp text) { fail(text); },
+      nullptr);
+  if (png == nullptr) fail("libpng does not start");
+  png_infop info = png_create_info_struct(png);
+  const auto release = [&](png_structp p) { png_destroy_write_struct(&p, &info); };
+  const std::unique_ptr<png_struct, decltype(release)> owner(png, release);
+
+  std::string bytes;
+  png_set_write_fn(
+      png,
+      &bytes,
+      [](png_structp p, png_bytep data, png_size_t length) {
+        static_cast<std::string*>(png_get_io_ptr(p))
+            ->append(reinterpret_cast<const char*>(data), length);
+      },
+      nullptr);
+  png_set_compression_level(png, 9);
+  png_set_IHDR(png,
+               info,
+               static_cast<png_uint_32>(grey.cols),
+               static_cast<png_uint_32>(grey.rows),
+               8,
+               PNG_COLOR_TYPE_GRAY,
+               PNG_INTERLACE_NONE,
+               PNG_COMPRESSION_TYPE_DEFAULT,
+               PNG_FILTER_TYPE_DEFAULT);
+  const auto per_metre = static_cast<png_uint_32>(std::lround(dpi / 0.0254));
+  png_set_pHYs(png, info, per_metre, per_metre, PNG_RESOLUTION_METER);
+  png_write_info(png, info);
+  for (int y = 0; y < grey.rows; ++y) png_write_row(png, grey.ptr(y));
+  png_write_end(png, info);
+  return bytes;
+}
+
+std::string jpeg_of_page(const cv::Mat& grey, double dpi, int quality) {
+  jpeg_compress_struct jpeg{};
+  jpeg_error_mgr errors{};
+  jpeg.err = jpeg_std_error(&errors);
+  errors.error_exit = [](j_common_ptr) { fail("libjpeg gives up"); };
+  jpeg_create_compress(&jpeg);
+  unsigned char* buffer = nullptr;
+  unsigned long length = 0;
+  jpeg_mem_dest(&jpeg, &buffer, &length);
+  jpeg.image_width = static_cast<JDIMENSION>(grey.cols);
+  jpeg.image_height = static_cast<JDIMENSION>(grey.rows);
+  jpeg.input_components = 1;
+  jpeg.in_color_space = JCS_GRAYSCALE;
+  jpeg_set_defaults(&jpeg);
+  jpeg_set_quality(&jpeg, quality, TRUE);
+  jpeg.optimize_coding = TRUE;
+  jpeg.density_unit = 1;  // dots per inch
+  jpeg.X_density = jpeg.Y_density = static_cast<UINT16>(std::lround(dpi));
+  jpeg_start_compress(&jpeg, TRUE);
+  std::vector<unsigned char> row(static_cast<std::size_t>(grey.cols));
+  for (int y = 0; y < grey.rows; ++y) {
+    row.assign(grey.ptr(y), grey.ptr(y) + grey.cols);
+    JSAMPROW rows[] = {row.data()};
+    jpeg_write_scanlines(&jpeg, rows, 1);
+  }
+  jpeg_finish_compress(&jpeg);
+  std::string bytes(reinterpret_cast<const char*>(buffer), length);
+  jpeg_destroy_compress(&jpeg);
+  std::free(buffer);
+  return bytes;
+}
+
+std::string pdf_of_jpeg(const std::string& jpeg,
+                        cv::Size size,
+                        double dpi,
+                        const std::string& title) {
+  std::string bytes;
+  const double points = 72.0 / dpi;  // a pixel
+  cairo_surface_t* pdf = cairo_pdf_surface_create_for_stream(
+      append_bytes, &bytes, size.width * points, size.height * points);
+  cairo_pdf_surface_set_metadata(pdf, CAIRO_PDF_METADATA_TITLE, title.c_str());
+  cairo_pdf_surface_set_metadata(pdf, CAIRO_PDF_METADATA_CREATE_DATE, "2024-05-01T09:30:00+02:00");
+
+  // Cairo wants pixels to go with the JPEG but writes only the JPEG; they are left black.
+  cairo_surface_t* grey = cairo_image_surface_create(CAIRO_FORMAT_RGB24, size.width, size.height);
+  cairo_surface_set_mime_data(grey,
+                              CAIRO_MIME_TYPE_JPEG,
+                              reinterpret_cast<const unsigned char*>(jpeg.data()),
+                              jpeg.size(),
+                              nullptr,
+                              nullptr);
+  cairo_t* context = cairo_create(pdf);
+  cairo_scale(context, points, points);
+  cairo_set_source_surface(context, grey, 0, 0);
+  cairo_paint(context);
+  cairo_show_page(context);
+  const cairo_status_t drawn = cairo_status(context);
+  cairo_destroy(context);
+  cairo_surface_finish(pdf);
+  const cairo_status_t finished = cairo_surface_status(pdf);
+  cairo_surface_destroy(grey);
+  cairo_surface_destroy(pdf);
+  for (const cairo_status_t status : {drawn, finished}) {
+    if (status != CAIRO_STATUS_SUCCESS) fail(cairo_status_to_string(status));
+  }
+  return bytes;
+}
+
+}  // namespace harbour
