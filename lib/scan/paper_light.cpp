@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <vector>
 
+#include "scan/shrink_page.h"
+
 #include <opencv2/imgproc.hpp>
 
 namespace underdraw {
@@ -24,16 +26,8 @@ float quantile(std::vector<float>& values, double share) {
 PaperLight paper_light(const Page& page, const PaperLightOptions& options) {
   PaperLight out;
   out.shrink = std::max(1, static_cast<int>(std::lround(page.dpi() / kCoarseDpi)));
-  const cv::Size coarse((page.grey.cols + out.shrink - 1) / out.shrink,
-                        (page.grey.rows + out.shrink - 1) / out.shrink);
-  // Area average over whole blocks; the last, partial block is filled by its own edge.
-  cv::Mat padded = page.grey;
-  const int right = coarse.width * out.shrink - page.grey.cols;
-  const int below = coarse.height * out.shrink - page.grey.rows;
-  if (right > 0 || below > 0) {
-    cv::copyMakeBorder(page.grey, padded, 0, below, 0, right, cv::BORDER_REPLICATE);
-  }
-  cv::resize(padded, out.grey, coarse, 0, 0, cv::INTER_AREA);
+  out.grey = shrink_page(page, out.shrink).grey;
+  const cv::Size coarse = out.grey.size();
 
   cv::Mat bright;
   cv::blur(out.grey, bright, {3, 3});

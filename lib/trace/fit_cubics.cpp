@@ -140,12 +140,34 @@ PieceFit fit_piece(std::span<const Vec2> points,
   return best;
 }
 
+// How far single points lie off the line that their neighbours make: fourth differences at a lag
+// beyond which neighbours err independently. They cancel any cubic, so bends do not count.
+double scatter(std::span<const Vec2> points, double lag_length) {
+  if (points.size() < 2) return 0.0;
+  double total = 0.0;
+  for (std::size_t i = 1; i < points.size(); ++i) total += distance(points[i - 1], points[i]);
+  const double step = total / static_cast<double>(points.size() - 1);
+  const auto lag = static_cast<std::size_t>(std::max(1.0, std::round(lag_length / step)));
+  if (points.size() < 6 * lag) return std::numeric_limits<double>::infinity();  // cannot tell
+  double squares = 0.0;
+  std::size_t count = 0;
+  for (std::size_t i = 2 * lag; i + 2 * lag < points.size(); ++i, ++count) {
+    const Vec2 d = points[i - 2 * lag] - 4.0 * points[i - lag] + 6.0 * points[i] -
+                   4.0 * points[i + lag] + points[i + 2 * lag];
+    squares += dot(d, d) / 70.0;  // 1 + 16 + 36 + 16 + 1
+  }
+  return std::sqrt(squares / static_cast<double>(count));
+}
+
 // Pieces from one corner to the next; `start` and `end` are set where the line goes on smoothly.
 void fit_run(std::span<const Vec2> points,
              std::optional<Vec2> start,
              std::optional<Vec2> end,
              const FitOptions& options,
              Path& out) {
+  const double tolerance = std::clamp(6.0 * scatter(points, 0.5 * options.smooth_over),
+                                      0.3 * options.tolerance,
+                                      options.tolerance);
   std::size_t from = 0;
   const std::size_t last = points.size() - 1;
   while (from < last) {
@@ -163,7 +185,7 @@ void fit_run(std::span<const Vec2> points,
       const std::size_t to = std::min(from + step, last);
       if (to <= good) continue;
       const PieceFit longer = piece(to);
-      if (longer.worst > options.tolerance) {
+      if (longer.worst > tolerance) {
         bad = to;
         break;
       }
@@ -173,7 +195,7 @@ void fit_run(std::span<const Vec2> points,
     while (bad - good > 1 && bad <= last) {
       const std::size_t to = good + (bad - good) / 2;
       const PieceFit longer = piece(to);
-      if (longer.worst > options.tolerance) {
+      if (longer.worst > tolerance) {
         bad = to;
       } else {
         good = to;

@@ -44,38 +44,64 @@ Thinned thin(const cv::Mat& ink) {
 
   // Buckets of an eighth of a pixel, thinnest ink first.
   constexpr float kPerPx = 8.0F;
-  std::vector<std::vector<int>> buckets;
   const int width = ink.cols;
-  const auto bucket_of = [&](int at) {
-    return static_cast<std::size_t>(kPerPx * out.radius.ptr<float>()[at]);
-  };
-  const auto push = [&](int at, std::size_t least) {
-    const std::size_t b = std::max(bucket_of(at), least);
-    if (b >= buckets.size()) buckets.resize(b + 1);
-    buckets[b].push_back(at);
-  };
+  const float* radius = out.radius.ptr<float>();
+  std::vector<std::vector<int>> buckets;
   const uchar* from = ink.ptr<uchar>();
   for (int at = 0; at < static_cast<int>(ink.total()); ++at) {
-    if (from[at]) push(at, 0);
+    if (!from[at]) continue;
+    const auto b = static_cast<std::size_t>(kPerPx * radius[at]);
+    if (b >= buckets.size()) buckets.resize(b + 1);
+    buckets[b].push_back(at);
   }
 
   std::array<int, 8> offset{};
   for (std::size_t i = 0; i < 8; ++i) offset[i] = kDy[i] * width + kDx[i];
   uchar* line = out.line.ptr<uchar>();
-  for (std::size_t b = 0; b < buckets.size(); ++b) {
-    for (std::size_t k = 0; k < buckets[b].size(); ++k) {
-      const int at = buckets[b][k];
-      if (!line[at]) continue;
-      unsigned code = 0;
-      for (std::size_t i = 0; i < 8; ++i) {
-        code |= static_cast<unsigned>(line[at + offset[i]]) << i;
+  const auto removable = [&](int at) {
+    unsigned code = 0;
+    for (std::size_t i = 0; i < 8; ++i) code |= static_cast<unsigned>(line[at + offset[i]]) << i;
+    return kRemovable[code];
+  };
+  // Pixels that had to stay for their neighbours' sake wait here until a neighbour goes.
+  std::vector<uchar> waiting(ink.total(), 0);
+  std::vector<int> open;
+  std::vector<int> exposed;
+  for (const std::vector<int>& bucket : buckets) {
+    open.insert(open.end(), bucket.begin(), bucket.end());
+    while (!open.empty()) {
+      // One side at a time, and only what lies open on that side before the side is begun: a line
+      // two pixels wide loses one of them, not its end.
+      std::vector<int> again;
+      for (std::size_t side = 0; side < 8; side += 2) {
+        exposed.clear();
+        for (const int at : open) {
+          if (line[at] && !line[at + offset[side]]) exposed.push_back(at);
+        }
+        for (const int at : exposed) {
+          if (!line[at] || !removable(at)) continue;
+          line[at] = 0;
+          for (const int o : offset) {
+            if (waiting[static_cast<std::size_t>(at + o)]) {
+              waiting[static_cast<std::size_t>(at + o)] = 0;
+              again.push_back(at + o);
+            }
+          }
+        }
       }
-      if (!kRemovable[code]) continue;
-      line[at] = 0;
-      // A neighbour that had to stay may now go.
-      for (std::size_t i = 0; i < 8; ++i) {
-        const int next = at + offset[i];
-        if (line[next] && bucket_of(next) <= b) push(next, b);
+      for (const int at : open) {
+        if (line[at]) waiting[static_cast<std::size_t>(at)] = 1;
+      }
+      // What waits from this round on may already be free: look once more at its neighbourhood.
+      for (const int at : open) {
+        if (line[at] && removable(at)) {
+          waiting[static_cast<std::size_t>(at)] = 0;
+          again.push_back(at);
+        }
+      }
+      open.clear();
+      for (const int at : again) {
+        if (line[at]) open.push_back(at);
       }
     }
   }

@@ -12,6 +12,7 @@
 #include "scan/find_sketches.h"
 #include "scan/ink_density.h"
 #include "scan/paper_light.h"
+#include "scan/shrink_page.h"
 #include "trace/fit_cubics.h"
 #include "trace/follow_strokes.h"
 #include "trace/ink_mask.h"
@@ -20,6 +21,9 @@
 namespace underdraw {
 namespace {
 
+// Pencil grain, not pixels, limits how well a line's middle is known: beyond this resolution a
+// finer scan only costs time, so it is averaged down first.
+constexpr double kWorkDpi = 320.0;
 constexpr double kMarginMm = 1.2;    // paper kept around a sketch
 constexpr double kMostInk = 0.5;     // of the page; more is no line drawing
 constexpr double kShortestMm = 0.6;  // a loose line below this is a crumb of graphite
@@ -91,12 +95,14 @@ void TraceOptions::validate() const {
   require_between(apart_mm, 1.0, 100.0, "apart", "mm");
 }
 
-TracedPage trace_page(const Page& page, const TraceOptions& options, const Progress& progress) {
+TracedPage trace_page(const Page& scan, const TraceOptions& options, const Progress& progress) {
   options.validate();
   TracedPage out;
-  out.width_mm = page.width_mm();
-  out.height_mm = page.height_mm();
+  out.width_mm = scan.width_mm();
+  out.height_mm = scan.height_mm();
   report(progress, "finding ink", 0.0);
+  const int times = std::max(1, static_cast<int>(std::lround(scan.dpi() / kWorkDpi)));
+  const Page page = shrink_page(scan, times);
   const PaperLight light = paper_light(page);
   const SketchRegions regions = find_sketches(page, light, {.apart_mm = options.apart_mm});
   if (regions.ink_share > kMostInk || cv::mean(light.light)[0] < 40.0) {
