@@ -3,9 +3,9 @@
 #include <algorithm>
 #include <vector>
 
-#include "scan/shrink_page.h"
-
 #include <opencv2/imgproc.hpp>
+
+#include "scan/shrink_page.h"
 
 namespace underdraw {
 namespace {

@@ -165,9 +165,8 @@ void fit_run(std::span<const Vec2> points,
              std::optional<Vec2> end,
              const FitOptions& options,
              Path& out) {
-  const double tolerance = std::clamp(6.0 * scatter(points, 0.5 * options.smooth_over),
-                                      0.3 * options.tolerance,
-                                      options.tolerance);
+  const double tolerance = std::clamp(
+      6.0 * scatter(points, 0.5 * options.smooth_over), 0.3 * options.tolerance, options.tolerance);
   std::size_t from = 0;
   const std::size_t last = points.size() - 1;
   while (from < last) {

@@ -13,6 +13,7 @@ namespace {
 
 constexpr double kEvenMm = 0.12;     // evening along the line: bends the top of a 1 mm arc by 7 µm
 constexpr double kCornerDeg = 55.0;  // a turn sharper than this within a pen's width is a corner
+constexpr double kSoftestEdgeMm = 0.4;  // an edge that fades over more than this is not drawn
 constexpr double kWidestGapMm = 0.7;  // a line broken by less than this, and straight on, is whole
 constexpr double kSmallestDotMm = 0.22;  // across; what is smaller is dust
 
@@ -25,16 +26,20 @@ double median(std::vector<double> v) {
 
 std::size_t index(int i) { return static_cast<std::size_t>(i); }
 
+// Lines onto the middle of their ink. What fades out over most of a millimetre is no line but a
+// smudge, a fold or a shadow, and goes.
 void refine_edges(StrokeGraph& graph, const cv::Mat& smooth, double px_per_mm) {
   for (GraphEdge& edge : graph.edges) {
     if (edge.removed || edge.points.size() < 3) continue;
-    edge.points = refine_line(smooth,
-                              edge.points,
-                              edge.radius,
-                              edge.ring(),
-                              {.even_px = std::max(1.5, kEvenMm * px_per_mm)})
-                      .points;
+    RefinedLine refined = refine_line(smooth,
+                                      edge.points,
+                                      edge.radius,
+                                      edge.ring(),
+                                      {.even_px = std::max(1.5, kEvenMm * px_per_mm)});
+    edge.points = std::move(refined.points);
+    edge.removed = refined.edge_slope > kSoftestEdgeMm * px_per_mm;
   }
+  dissolve_passing_nodes(graph);
 }
 
 // Indices at which an edge turns sharply.
@@ -134,7 +139,11 @@ bool is_loose(const StrokeGraph& graph, const ArmRef& ref) {
 }
 
 // Loose ends: the pen's tip is round, so the line ends half a width before its ink does.
-void trim_loose_end(const StrokeGraph& graph, const cv::Mat& smooth, const ArmRef& ref, Arm& arm) {
+void trim_loose_end(const StrokeGraph& graph,
+                    const cv::Mat& smooth,
+                    double px_per_mm,
+                    const ArmRef& ref,
+                    Arm& arm) {
   const GraphEdge& edge = graph.edges[index(ref.edge)];
   const std::size_t n = edge.points.size();
   const auto point = [&](std::size_t i) {
@@ -156,11 +165,11 @@ void trim_loose_end(const StrokeGraph& graph, const cv::Mat& smooth, const ArmRe
   double body = 0.0;
   for (std::size_t i = skip; i <= far; ++i) body += static_cast<double>(value_at(smooth, point(i)));
   body /= static_cast<double>(far - skip + 1);
+  // Walk to where the ink stays away for good: graphite near a lifted pen is full of gaps.
   double tip = 0.0;
-  const double furthest = distance(arm.at, point(0)) + 2.0 * radius + 2.0;
-  while (tip<furthest&& static_cast<double>(value_at(smooth, arm.at + arm.inward * tip))> 0.5 *
-         body) {
-    tip += 0.25;
+  const double furthest = distance(arm.at, point(0)) + 2.0 * radius + 0.4 * px_per_mm;
+  for (double at = 0.0; at < furthest && at - tip < 0.3 * px_per_mm; at += 0.25) {
+    if (static_cast<double>(value_at(smooth, arm.at + arm.inward * at)) > 0.4 * body) tip = at;
   }
   const double on = std::max(0.0, tip - radius);
   arm.meet = arm.at + arm.inward * on;
@@ -368,7 +377,7 @@ std::vector<StrokeLine> follow_strokes(StrokeGraph graph, const cv::Mat& smooth,
     if (graph.edges[e].removed || graph.edges[e].ring()) continue;
     for (const int end : {0, 1}) {
       const ArmRef ref{static_cast<int>(e), end};
-      if (is_loose(graph, ref)) trim_loose_end(graph, smooth, ref, arms[e][index(end)]);
+      if (is_loose(graph, ref)) trim_loose_end(graph, smooth, px_per_mm, ref, arms[e][index(end)]);
     }
   }
   bridge_breaks(graph, px_per_mm, arms);

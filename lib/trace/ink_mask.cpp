@@ -9,8 +9,8 @@ namespace underdraw {
 namespace {
 
 constexpr double kGrainMm = 0.05;          // blur that evens pencil grain and keeps 0.25 mm lines
-constexpr double kShapeMm = 0.11;        // blur that shows which way a line runs
-constexpr double kAlongMm = 0.25;        // spread (one sigma) of the evening along lines
+constexpr double kShapeMm = 0.11;          // blur that shows which way a line runs
+constexpr double kAlongMm = 0.25;          // spread (one sigma) of the evening along lines
 constexpr double kSmallestHoleMm2 = 0.03;  // pinholes left by the paper's tooth inside a line
 
 // Components that nowhere reach `strong` are paper, not ink.
@@ -105,10 +105,10 @@ InkMask find_ink(const cv::Mat& density, const InkMaskOptions& options) {
   const cv::Mat near_ink = out.smooth > 0.5F * weak;
   const cv::Mat even = evened_along_lines(out.smooth, near_ink, options.px_per_mm);
   cv::Mat peak;
-  const int reach = std::max(1, static_cast<int>(std::lround(options.reach_mm * options.px_per_mm)));
-  cv::dilate(even,
-             peak,
-             cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * reach + 1, 2 * reach + 1}));
+  const int reach =
+      std::max(1, static_cast<int>(std::lround(options.reach_mm * options.px_per_mm)));
+  cv::dilate(
+      even, peak, cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * reach + 1, 2 * reach + 1}));
   out.ink.create(density.size(), CV_8U);
   const float half = static_cast<float>(options.half);
   for (int y = 0; y < density.rows; ++y) {

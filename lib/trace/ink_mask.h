@@ -14,8 +14,8 @@ struct InkMaskOptions {
   double px_per_mm = 11.8;  // > 0
   double noise = 0.01;      // standard deviation of the density on bare paper, page px
   double lightest = 0.07;   // faintest density that counts as ink
-  double half = 0.42;        // share of the line's own darkness at its edge
-  double reach_mm = 0.3;   // how far a line's own darkness is looked for
+  double half = 0.42;       // share of the line's own darkness at its edge
+  double reach_mm = 0.3;    // how far a line's own darkness is looked for
 };
 
 struct InkMask {

@@ -17,6 +17,7 @@ namespace underdraw {
 struct RefinedLine {
   std::vector<Vec2> points;
   std::vector<double> width;  // px between the places where the ink is half as dark as its middle
+  double edge_slope = 0.0;    // px over which its edges fade, median; 0: none was seen
 };
 
 struct RefineOptions {
