@@ -5,6 +5,7 @@
 #include <set>
 
 #include "core/error.h"
+#include "io/text_file.h"
 
 namespace underdraw {
 namespace {
@@ -77,22 +78,10 @@ void append_lines(std::string& out, const Linework& lines) {
   }
 }
 
-// Length in bytes of the UTF-8 character that text starts with; 0 when there is none.
-std::size_t character_bytes(std::string_view text) {
-  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
-  if (byte(0) < 0x80) return 1;
-  const std::size_t n = byte(0) >= 0xF0 ? 4 : byte(0) >= 0xE0 ? 3 : byte(0) >= 0xC2 ? 2 : 0;
-  if (n == 0 || n > text.size() || byte(0) > 0xF4) return 0;
-  for (std::size_t i = 1; i < n; ++i) {
-    if ((byte(i) & 0xC0) != 0x80) return 0;
-  }
-  return n;
-}
-
 std::string escaped(std::string_view text) {
   std::string out;
   while (!text.empty()) {
-    const std::size_t n = character_bytes(text);
+    const std::size_t n = utf8_character_bytes(text);
     const char c = text.front();
     if (n == 0) {
       out += '?';

@@ -1,9 +1,7 @@
 #include <algorithm>
 #include <array>
 #include <cstdint>
-#include <fstream>
 #include <map>
-#include <system_error>
 
 #include <fmt/format.h>
 #include <pugixml.hpp>
@@ -11,6 +9,7 @@
 #include "core/error.h"
 #include "io/svg.h"
 #include "io/svg_path_data.h"
+#include "io/text_file.h"
 
 namespace underdraw {
 namespace {
@@ -443,33 +442,6 @@ class Reader {
   std::size_t target_ = 0;  // group that lines go to
 };
 
-std::string text_of_file(const std::filesystem::path& path) {
-  const auto refuse = [&](std::string found, std::string expected, std::string remedy) {
-    return InputError({.file = path.string(),
-                       .line = {},
-                       .found = std::move(found),
-                       .expected = std::move(expected),
-                       .remedy = std::move(remedy)});
-  };
-  std::error_code problem;
-  const auto status = std::filesystem::status(path, problem);
-  if (!std::filesystem::exists(status)) throw refuse("not found", "", "check the name");
-  if (!std::filesystem::is_regular_file(status)) throw refuse("is not a file", "an SVG file", "");
-  const std::uintmax_t size = std::filesystem::file_size(path, problem);
-  if (problem) throw refuse("cannot be read: " + problem.message(), "", "");
-  if (size == 0) throw refuse("is empty", "an SVG file", "save or export it again");
-  if (size > kLargestFile) {
-    throw refuse(fmt::format("is {} MB", size / 1'000'000),
-                 fmt::format("at most {} MB", kLargestFile / 1'000'000),
-                 "simplify the drawing or save it without embedded pictures");
-  }
-  std::ifstream in(path, std::ios::binary);
-  std::string text(size, '\0');
-  in.read(text.data(), static_cast<std::streamsize>(size));
-  if (!in) throw refuse("cannot be read", "a readable file", "check its permissions");
-  return text;
-}
-
 }  // namespace
 
 SvgPage svg_page_of_text(std::string_view text, const std::string& file) {
@@ -488,7 +460,12 @@ SvgPage svg_page_of_text(std::string_view text, const std::string& file) {
 }
 
 SvgPage read_svg_page(const std::filesystem::path& path) {
-  return svg_page_of_text(text_of_file(path), path.string());
+  return svg_page_of_text(
+      read_text_file(path,
+                     {.expected = "an SVG file",
+                      .most_bytes = kLargestFile,
+                      .when_large = "simplify the drawing or save it without embedded pictures"}),
+      path.string());
 }
 
 Motif read_motif_svg(const std::filesystem::path& path) {

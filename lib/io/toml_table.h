@@ -1,0 +1,70 @@
+// One table of a TOML file, read key by key with complaints that name file, line and key.
+//
+// Stage:   io. Internal to the piece file's reader.
+// Refuses: unknown keys (with the nearest known one), wrong types, numbers out of range, NaN
+//          (InputError).
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <toml++/toml.h>
+
+namespace underdraw {
+
+struct TomlRange {
+  double low;
+  double high;
+  std::string unit;  // "mm"
+};
+
+class TomlTable {
+ public:
+  // `where` is how the person knows it: "[clay]". Unknown keys are refused at once.
+  TomlTable(const toml::table& table,
+            std::string file,
+            std::string where,
+            std::vector<std::string> keys);
+
+  const std::string& file() const { return file_; }
+  int line() const;                    // of the table's head
+  int line_of(const char* key) const;  // of the key's value, or of the head
+  bool has(const char* key) const { return table_.contains(key); }
+
+  std::optional<std::string> text(const char* key) const;
+  std::optional<double> number(const char* key, const TomlRange& range) const;
+  std::optional<int> whole(const char* key, int low, int high) const;
+  std::optional<std::vector<std::string>> texts(const char* key) const;
+  std::optional<std::vector<double>> numbers(const char* key, const TomlRange& range) const;
+  std::vector<const toml::table*> tables(const char* key) const;  // none: empty
+
+  // The same where the key must be there.
+  std::string need_text(const char* key, const std::string& expected) const;
+  double need_number(const char* key, const TomlRange& range) const;
+
+  [[noreturn]] void refuse(const char* key,
+                           std::string found,
+                           std::string expected,
+                           std::string remedy = {}) const;
+  [[noreturn]] void refuse_missing(const char* key, const std::string& expected) const;
+
+ private:
+  double checked(const char* key, const toml::node& node, const TomlRange& range) const;
+  std::string described(const char* key) const;  // "height in [[arrange]]"
+
+  const toml::table& table_;
+  std::string file_;
+  std::string where_;
+};
+
+// "text 'tall'", "a list": what a value is, for complaints.
+std::string toml_kind(const toml::node& node);
+
+[[noreturn]] void refuse_toml(const std::string& file,
+                              std::optional<int> line,
+                              std::string found,
+                              std::string expected,
+                              std::string remedy = {});
+
+}  // namespace underdraw

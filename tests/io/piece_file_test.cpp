@@ -1,0 +1,322 @@
+#include "io/piece_file.h"
+
+#include <filesystem>
+#include <fstream>
+#include <functional>
+
+#include <gtest/gtest.h>
+
+#include "core/error.h"
+#include "repeat/arrange.h"
+
+namespace underdraw {
+namespace {
+
+// A complete file, one fact a line, so that a test can spoil one line and name its number.
+const std::vector<std::string> kLines = {
+    "schema = 1",                                                      // 1
+    "name = \"Harbour jar\"",                                          // 2
+    "[clay]",                                                          // 3
+    "drying = 6.0",                                                    // 4
+    "bisque = 1.0",                                                    // 5
+    "glaze = 5.5",                                                     // 6
+    "measured_at = \"dry\"",                                           // 7
+    "transfer_at = \"bisque\"",                                        // 8
+    "[paper]",                                                         // 9
+    "size = \"Letter\"",                                               // 10
+    "margin = 10",                                                     // 11
+    "[transfer]",                                                      // 12
+    "method = \"shaded-back\"",                                        // 13
+    "[line]",                                                          // 14
+    "width = 0.7",                                                     // 15
+    "gap = 1.1",                                                       // 16
+    "[[page]]",                                                        // 17
+    "file = \"pages/harbour sketches.png\"",                           // 18
+    "names = [\"thistle\", \"Möwe \\\"Ärger\\\"\", \"sea-pink\"]",     // 19
+    "[[face]]",                                                        // 20
+    "name = \"wall\"",                                                 // 21
+    "form = \"cylinder\"",                                             // 22
+    "circumference = 372.0",                                           // 23
+    "height = 120",                                                    // 24
+    "keep_out = [{ a = [350, 10], s = [20, 80], why = \"handle\" }]",  // 25
+    "[[face]]",                                                        // 26
+    "name = \"lid\"",                                                  // 27
+    "form = \"flat\"",                                                 // 28
+    "width = 90",                                                      // 29
+    "height = 60",                                                     // 30
+    "[[arrange]]",                                                     // 31
+    "face = \"wall\"",                                                 // 32
+    "style = \"band\"",                                                // 33
+    "motifs = [\"thistle\", \"sea-pink\"]",                            // 34
+    "mirror = \"alternate\"",                                          // 35
+    "height = 45",                                                     // 36
+    "at = 60",                                                         // 37
+    "gap = 6",                                                         // 38
+};
+
+std::string joined(const std::vector<std::string>& lines) {
+  std::string text;
+  for (const std::string& line : lines) text += line + "\n";
+  return text;
+}
+
+std::string complaint_about(const std::string& text) {
+  try {
+    piece_of_text(text, "piece.toml");
+  } catch (const InputError& error) {
+    return error.what();
+  }
+  return "accepted";
+}
+
+// The complaint when line `number` reads otherwise.
+std::string complaint(std::size_t number, const std::string& instead) {
+  std::vector<std::string> lines = kLines;
+  lines.at(number - 1) = instead;
+  return complaint_about(joined(lines));
+}
+
+void expect_complaint(std::size_t number, const std::string& instead, const std::string& wanted) {
+  const std::string text = complaint(number, instead);
+  EXPECT_EQ(text.substr(0, wanted.size()), wanted) << instead;
+  EXPECT_EQ(text.find('\n'), std::string::npos);
+}
+
+std::filesystem::path written(const std::string& name, const std::string& text) {
+  const std::filesystem::path path = std::filesystem::path(::testing::TempDir()) / name;
+  std::ofstream(path, std::ios::binary) << text;
+  return path;
+}
+
+TEST(PieceFile, EveryFactComesIn) {
+  const PieceFile piece = piece_of_text(joined(kLines), "piece.toml");
+  EXPECT_EQ(piece.name, "Harbour jar");
+  EXPECT_TRUE(piece.clay_stated);
+  EXPECT_EQ(piece.clay.shrinkage.glaze_percent, 5.5);
+  EXPECT_EQ(piece.clay.measured_at, ClayStage::dry);
+  EXPECT_EQ(piece.clay.transfer_at, ClayStage::bisque);
+  EXPECT_EQ(piece.paper, paper_size("Letter"));
+  EXPECT_EQ(piece.margin_mm, 10.0);
+  EXPECT_EQ(piece.transfer, TransferMethod::shaded_back);
+  EXPECT_EQ(piece.line.width_mm, 0.7);
+  EXPECT_EQ(piece.line.gap_mm, 1.1);
+  ASSERT_EQ(piece.pages.size(), 1U);
+  EXPECT_EQ(piece.pages[0].file, "pages/harbour sketches.png");
+  EXPECT_EQ(piece.pages[0].names[1], "Möwe \"Ärger\"");
+  EXPECT_EQ(piece.pages[0].page, 1);
+  EXPECT_FALSE(piece.pages[0].dpi.has_value());
+  ASSERT_EQ(piece.faces.size(), 2U);
+  EXPECT_EQ(std::get<CylinderFace>(piece.faces[0].form).circumference_mm, 372.0);
+  ASSERT_EQ(piece.faces[0].keep_out.size(), 1U);
+  EXPECT_EQ(piece.faces[0].keep_out[0].across_from, 350.0);
+  EXPECT_EQ(piece.faces[0].keep_out[0].along_to, 80.0);
+  EXPECT_EQ(piece.faces[0].keep_out[0].why, "handle");
+  EXPECT_EQ(std::get<FlatFace>(piece.faces[1].form).width_mm, 90.0);
+  ASSERT_EQ(piece.arrangements.size(), 1U);
+  const Arrangement& asked = piece.arrangements[0];
+  EXPECT_EQ(asked.style, Style::band);
+  EXPECT_EQ(asked.mirror, Mirroring::alternate);
+  EXPECT_EQ(asked.motifs, (std::vector<std::string>{"thistle", "sea-pink"}));
+  EXPECT_EQ(asked.height_mm, 45.0);
+  EXPECT_EQ(asked.at_mm, 60.0);
+  EXPECT_EQ(asked.gap_mm, 6.0);
+  EXPECT_EQ(asked.line, 31);
+}
+
+TEST(PieceFile, OnlySchemaAndNameMustBeThere) {
+  const PieceFile piece = piece_of_text("schema = 1\nname = \"Tile\"\n", "piece.toml");
+  EXPECT_FALSE(piece.clay_stated);
+  EXPECT_EQ(piece.clay.transfer_from_finished(), 1.0);
+  EXPECT_EQ(piece.paper.name, "A4");
+  EXPECT_EQ(piece.margin_mm, 8.0);
+}
+
+TEST(PieceFile, CustomPaperAndPagesOfAFile) {
+  std::vector<std::string> lines = kLines;
+  lines[9] = "size = [320, 450.5]";
+  lines[18] += "\ndpi = 300\npage = 2";
+  const PieceFile piece = piece_of_text(joined(lines), "piece.toml");
+  EXPECT_EQ(piece.paper.height_mm, 450.5);
+  EXPECT_EQ(piece.pages[0].dpi, 300.0);
+  EXPECT_EQ(piece.pages[0].page, 2);
+}
+
+TEST(PieceFile, UnknownKeysAreRefusedWithTheNearestKnownOne) {
+  expect_complaint(36,
+                   "heigth = 45",
+                   "piece.toml:36: unknown key 'heigth' in [[arrange]] (expected face, style,");
+  EXPECT_NE(complaint(36, "heigth = 45").find("; did you mean 'height'?"), std::string::npos);
+  expect_complaint(4, "dying = 6", "piece.toml:4: unknown key 'dying' in [clay]");
+  expect_complaint(2, "colour = 3", "piece.toml:2: unknown key 'colour' (expected schema, name,");
+  expect_complaint(12, "[tranfer]", "piece.toml:12: unknown key 'tranfer'");
+  expect_complaint(
+      25, "keep_out = [{ a = [1, 2], z = [2, 3] }]", "piece.toml:25: unknown key 'z' in keep_out");
+  expect_complaint(
+      23, "width = 372", "piece.toml:23: unknown key 'width' in [[face]] of form cylinder");
+}
+
+TEST(PieceFile, FormsAndStylesToComeAreRefusedByName) {
+  for (const char* form : {"cone", "turned", "ring", "ball", "patch"}) {
+    expect_complaint(22,
+                     std::string("form = \"") + form + "\"",
+                     std::string("piece.toml:22: form '") + form +
+                         "' is not supported yet (expected flat or cylinder)");
+  }
+  for (const char* style : {"brick", "half-drop", "ring", "scatter"}) {
+    expect_complaint(33,
+                     std::string("style = \"") + style + "\"",
+                     std::string("piece.toml:33: style in [[arrange]] '") + style +
+                         "' is not supported yet (expected centre, band or rows)");
+  }
+}
+
+TEST(PieceFile, WrongTypesAndLengthsAreRefusedByLine) {
+  expect_complaint(23,
+                   "circumference = \"372\"",
+                   "piece.toml:23: circumference in [[face]] of form cylinder is text '372' "
+                   "(expected 1 to 5000 mm)");
+  expect_complaint(
+      23,
+      "circumference = -372",
+      "piece.toml:23: circumference in [[face]] of form cylinder is -372 (expected 1 to 5000 mm)");
+  expect_complaint(23, "circumference = 0", "piece.toml:23: ");
+  expect_complaint(23,
+                   "circumference = nan",
+                   "piece.toml:23: circumference in [[face]] of form cylinder is nan");
+  expect_complaint(23,
+                   "circumference = inf",
+                   "piece.toml:23: circumference in [[face]] of form cylinder is inf");
+  expect_complaint(23,
+                   "circumference = 37200",
+                   "piece.toml:23: circumference in [[face]] of form cylinder is 37200");
+  expect_complaint(36, "height = nan", "piece.toml:36: height in [[arrange]] is nan");
+  expect_complaint(38, "gap = -1", "piece.toml:38: gap in [[arrange]] is -1");
+  expect_complaint(38, "gap = true", "piece.toml:38: gap in [[arrange]] is true");
+  expect_complaint(
+      4, "drying = 60", "piece.toml:4: drying in [clay] is 60 (expected 0 to 30 percent)");
+  expect_complaint(11, "margin = 100", "piece.toml:11: margin in [paper] is 100");
+  expect_complaint(10, "size = [210]", "piece.toml:10: size in [paper] holds 1 numbers");
+  expect_complaint(10, "size = [210, -297]", "piece.toml:10: size in [paper] is -297");
+  expect_complaint(10, "size = \"A9\"", "piece.toml:10: ");
+  expect_complaint(13, "method = \"magic\"", "piece.toml:13: ");
+  expect_complaint(7,
+                   "measured_at = \"bisk\"",
+                   "piece.toml:7: measured_at in [clay] is 'bisk' (expected wet, leather-hard, "
+                   "dry, bisque or glazed)");
+  expect_complaint(34,
+                   "motifs = \"thistle\"",
+                   "piece.toml:34: motifs in [[arrange]] is text 'thistle' (expected a list");
+  expect_complaint(34, "motifs = [1]", "piece.toml:34: motifs in [[arrange]] holds 1");
+  expect_complaint(18, "file = \"\"", "piece.toml:18: file in [[page]] is no file name");
+  expect_complaint(
+      17, "[page]", "piece.toml:17: page is a table (expected a list of tables); write [[page]]");
+  expect_complaint(25, "keep_out = [{ a = [10] }]", "piece.toml:25: a in keep_out is [10]");
+  expect_complaint(25, "keep_out = [{ s = [80, 20] }]", "piece.toml:25: s in keep_out is [80, 20]");
+  expect_complaint(
+      25, "keep_out = [{ why = \"handle\" }]", "piece.toml:25: a in keep_out is missing");
+}
+
+TEST(PieceFile, NamesThatCannotBeFileNamesAreRefused) {
+  for (const char* name : {"a/b", "..", ".hidden", "a..b", "", "tab\\tname", "bell\\u0007"}) {
+    const std::string text =
+        complaint(19, std::string("names = [\"thistle\", \"sea-pink\", \"") + name + "\"]");
+    EXPECT_EQ(text.substr(0, 33), "piece.toml:19: names in [[page]] ") << name << ": " << text;
+    EXPECT_NE(text.find("(expected a name that can be a file name)"), std::string::npos) << text;
+  }
+  const std::string has = complaint(21, "name = \"" + std::string(101, 'x') + "\"");
+  EXPECT_NE(has.find("101 bytes long"), std::string::npos) << has;
+}
+
+TEST(PieceFile, RepeatedAndUnknownNamesAreRefused) {
+  expect_complaint(19,
+                   "names = [\"thistle\", \"sea-pink\", \"thistle\"]",
+                   "piece.toml:19: two sketches are named 'thistle'");
+  expect_complaint(27, "name = \"wall\"", "piece.toml:27: two faces are named 'wall'");
+  expect_complaint(32,
+                   "face = \"wal\"",
+                   "piece.toml:32: face in [[arrange]] is 'wal', and no face is named so (expected "
+                   "wall or lid); did you mean 'wall'?");
+  expect_complaint(
+      34,
+      "motifs = [\"thistel\"]",
+      "piece.toml:34: motifs in [[arrange]] names 'thistel', and no sketch is named so");
+}
+
+TEST(PieceFile, MissingFactsAreNamed) {
+  expect_complaint(1, "", "piece.toml:1: schema is missing (expected 1, as the first line)");
+  expect_complaint(2, "", "piece.toml:1: name is missing");
+  expect_complaint(6, "", "piece.toml:7: the shrinkage of 'glaze' is not known");
+  expect_complaint(24, "", "piece.toml:20: height in [[face]] of form cylinder is missing");
+  expect_complaint(
+      22, "", "piece.toml:20: form in [[face]] is missing (expected flat or cylinder)");
+  expect_complaint(34, "", "piece.toml:31: motifs in [[arrange]] is missing");
+  EXPECT_EQ(complaint(4, ""), "accepted");  // drying is over when the tape is used
+}
+
+TEST(PieceFile, KeysOfRowsGoWithRowsOnly) {
+  expect_complaint(38, "rows = 3", "piece.toml:38: rows in [[arrange]] goes with style rows only");
+  expect_complaint(
+      33, "style = \"rows\"", "piece.toml:37: at in [[arrange]] does not go with style rows");
+}
+
+TEST(PieceFile, ANewerSchemaIsTheReasonGivenWhateverElseIsNew) {
+  const std::string text = complaint_about("schema = 2\nname = \"x\"\nfuture = 1\n");
+  EXPECT_EQ(text, "piece.toml:1: schema is 2 (expected at most 1); use a newer underdraw");
+}
+
+TEST(PieceFile, WhatIsNotTomlIsRefusedInOneLine) {
+  expect_complaint(4, "drying 6.0", "piece.toml:4: not readable as TOML");
+  EXPECT_EQ(complaint_about("").substr(0, 20), "piece.toml: is empty");
+  EXPECT_EQ(complaint_about("  \n \n").substr(0, 20), "piece.toml: is empty");
+  EXPECT_EQ(
+      complaint_about("schema = 1\nname = \"M\xF6we\"\n"),
+      "piece.toml:2: byte 0xf6 is not UTF-8 (expected text in UTF-8); save the file as UTF-8");
+  EXPECT_NE(complaint_about(std::string("schema\0 = 1", 11)), "accepted");
+  EXPECT_NE(complaint_about("{\"schema\": 1}"), "accepted");
+}
+
+TEST(PieceFile, FilesThatCannotBeReadAreNamed) {
+  const auto said = [](const std::filesystem::path& path) -> std::string {
+    try {
+      read_piece_file(path);
+    } catch (const InputError& error) {
+      return error.what();
+    }
+    return "accepted";
+  };
+  EXPECT_NE(said("no such/piece.toml").find("no such/piece.toml: not found"), std::string::npos);
+  EXPECT_NE(said(::testing::TempDir()).find("is not a file"), std::string::npos);
+  EXPECT_NE(said(written("empty.toml", "")).find("empty.toml: is empty"), std::string::npos);
+  EXPECT_EQ(said(written("Krug \"ö\".toml", joined(kLines))), "accepted");
+}
+
+TEST(PieceTemplate, ReadsBackAndArranges) {
+  for (const char* form : {"flat", "cylinder"}) {
+    const std::string text = piece_template(form, "Krug \"Ä\" \\ 1");
+    const PieceFile piece = piece_of_text(text, "piece.toml");
+    EXPECT_EQ(piece.name, "Krug \"Ä\" \\ 1");
+    EXPECT_EQ(name_of(piece.faces.at(0).form), form);
+    std::vector<Motif> motifs;
+    for (const std::string& name : piece.pages.at(0).names) {
+      Linework lines;
+      lines.strokes.push_back({Path::polyline({{0, 0}, {30, 0}, {30, 50}}), 0.5});
+      motifs.push_back(make_motif(name, lines));
+    }
+    const auto faces =
+        arrange(piece.faces, piece.arrangements, motifs, piece.clay, {piece.line.gap_mm});
+    EXPECT_GE(faces.at(0).placements.size(), 2U);
+    // The zone in a comment works when the # is taken away.
+    std::string with_zone = text;
+    with_zone.erase(with_zone.find("# keep_out"), 2);
+    EXPECT_EQ(piece_of_text(with_zone, "piece.toml").faces[0].keep_out.size(), 1U) << form;
+  }
+}
+
+TEST(PieceTemplate, RefusesFormsAndNamesThatWouldNotReadBack) {
+  EXPECT_THROW(piece_template("turned"), OptionError);
+  EXPECT_THROW(piece_template("flat", ""), OptionError);
+  EXPECT_THROW(piece_template("flat", "a\nb"), OptionError);
+}
+
+}  // namespace
+}  // namespace underdraw
