@@ -162,6 +162,7 @@ class Pressure {
         quick_(dice.uniform(0.0, kTwoPi)),
         level_(dice.uniform(-0.25, 0.25)) {}
   double at(double s_mm) const {
+    if (length_mm_ <= 0.0) return 0.5 + level_;  // a dot is pressed
     const double waves = 0.45 * std::sin(kTwoPi * s_mm / 13.0 + slow_) +
                          0.3 * std::sin(kTwoPi * s_mm / 4.7 + quick_);
     if (!ends_) return waves + level_;
