@@ -3,11 +3,12 @@
 // Stage:   sheet. Pure; the same items give the same sheets.
 // In/out:  outlines in mm, each in its own frame; moves into the room's frame, upright.
 // Refuses: an outline larger than the room (GeometryError): ask fits() first for better words.
-// Source:  bottom-left placing on a skyline, after E. G. Coffman, M. R. Garey, D. S. Johnson,
+// How:     in straight rows, or on a skyline if that saves a sheet. Only boxes are looked at.
+// Source:  rows: first fit by falling height, E. G. Coffman, M. R. Garey, D. S. Johnson,
 //          R. E. Tarjan, "Performance bounds for level-oriented two-dimensional packing
-//          algorithms", SIAM J. Comput. 9 (1980) 808-826 (order by falling height; from memory)
-//          and B. Chazelle, "The bottom-left bin-packing heuristic", IEEE Trans. Computers C-32
-//          (1983) 697-707 (lowest, then leftmost place; from memory). Only boxes are looked at.
+//          algorithms", SIAM J. Comput. 9 (1980) 808-826. Skyline: bottom-left places,
+//          B. Chazelle, "The bottom-left bin-packing heuristic: an efficient implementation",
+//          IEEE Trans. Computers C-32 (1983) 697-707. Both from memory.
 #pragma once
 
 #include <vector>

@@ -21,7 +21,8 @@ Linework reading_sign();
 struct HeadLine {
   std::string title;   // large, left
   std::string right;   // large, right
-  std::string detail;  // small, below
+  std::string strong;  // small, below, first: must not be overlooked; may be empty
+  std::string detail;  // small, after that
 };
 std::vector<Mark> head_marks(const SheetFrame& frame, const HeadLine& head);
 

@@ -13,7 +13,7 @@
 namespace underdraw {
 
 struct PaperSize {
-  std::string name;  // "A4"; "120 x 90 mm" for a custom size
+  std::string name = "A4";  // "120 x 90 mm" for a custom size
   double width_mm = 210.0;
   double height_mm = 297.0;
 

@@ -66,7 +66,6 @@ struct SheetProof {
   int sheet = 0;                             // 1-based
   std::optional<double> across_mm, down_mm;  // bars; nothing: not found
   double across_due_mm = 0.0, down_due_mm = 0.0;
-  bool size_right = true;
   double margin_ink_mm2 = 0.0;  // outside the printable margins
   double stray_ink_mm2 = 0.0;   // between the cut-outs
   bool sign_right = true;       // the reading sign is there and not mirrored

@@ -22,6 +22,9 @@ constexpr double kLineSpacing = 1.45;  // from baseline to baseline in running t
 double text_width_mm(std::string_view text, double height_mm, bool bold = false);
 double text_width_mm(const TextMark& mark);
 
+// How far the first letter of a line reaches to the left of where the line starts.
+double left_overhang(std::string_view text, double height_mm);
+
 // Around the ink of a line, however it is turned.
 Box text_box(const TextMark& mark);
 

@@ -1,0 +1,124 @@
+#include "sheet/lay_out_sheets.h"
+
+#include <optional>
+
+#include <fmt/format.h>
+
+#include "core/error.h"
+#include "sheet/cut_out.h"
+#include "sheet/draw_cover.h"
+#include "sheet/pack_sheets.h"
+#include "sheet/page_frame.h"
+#include "sheet/shapes.h"
+
+namespace underdraw {
+namespace {
+
+constexpr double kLeastLine = 0.1;  // thinner lines are lost by office printers
+
+// The smallest of the named papers that is larger than the present one and has room.
+std::optional<std::string> larger_paper(const Path& outline, const SheetOptions& options) {
+  std::optional<PaperSize> best;
+  for (const std::string& name : paper_names()) {
+    SheetOptions other = options;
+    other.paper = paper_size(name);
+    if (!fits(outline, frame_of(other).work)) continue;
+    const auto area = [](const PaperSize& p) { return p.width_mm * p.height_mm; };
+    if (!best || area(other.paper) < area(*best)) best = other.paper;
+  }
+  if (!best) return std::nullopt;
+  return best->name;
+}
+
+[[noreturn]] void refuse_too_large(const CutOut& cut_out,
+                                   const SheetFrame& frame,
+                                   const SheetOptions& options) {
+  const std::optional<std::string> paper = larger_paper(cut_out.cut_line, options);
+  throw GeometryError(
+      {.file = {},
+       .line = {},
+       .found = fmt::format(
+           "placement {} ({}, {:.1f} mm high) needs {:.1f} x {:.1f} mm with its cut line",
+           cut_out.placement,
+           cut_out.motif,
+           cut_out.height_mm,
+           cut_out.area.width(),
+           cut_out.area.height()),
+       .expected = fmt::format("at most {:.1f} x {:.1f} mm on {} with margins of {:g} mm",
+                               std::max(0.0, frame.work.width()),
+                               std::max(0.0, frame.work.height()),
+                               options.paper.name,
+                               options.margin_mm),
+       .remedy = paper ? fmt::format("print on {} or choose a smaller height", *paper)
+                       : "choose larger paper or a smaller height"});
+}
+
+}  // namespace
+
+SheetPlan lay_out_sheets(const std::string& piece,
+                         const std::vector<PlacedFace>& faces,
+                         const std::vector<Motif>& motifs,
+                         const SheetOptions& options) {
+  options.validate();
+  SheetPlan plan;
+  plan.piece = piece;
+  plan.options = options;
+  plan.frame = frame_of(options);
+  plan.motifs = motifs;
+  plan.faces = faces;
+  for (const PlacedFace& face : faces) {
+    std::vector<CutOut> cut_outs;
+    std::vector<Path> outlines;
+    for (const Placement& placement : face.placements) {
+      CutOut cut_out = make_cut_out(face, placement, motif_named(motifs, placement.motif), options);
+      if (!fits(cut_out.cut_line, plan.frame.work)) refuse_too_large(cut_out, plan.frame, options);
+      outlines.push_back(cut_out.cut_line);
+      cut_outs.push_back(std::move(cut_out));
+    }
+    const std::vector<PackedSpot> spots =
+        pack_sheets(outlines, plan.frame.work, {.spacing_mm = options.spacing_mm});
+    const std::size_t before = plan.sheets.size();
+    for (std::size_t i = 0; i < spots.size(); ++i) {
+      const std::size_t sheet = before + spots[i].sheet;
+      while (plan.sheets.size() <= sheet) plan.sheets.push_back({face.name, {}});
+      plan.sheets[sheet].cut_outs.push_back(moved(cut_outs[i], spots[i].sheet_from_item));
+    }
+  }
+  if (plan.sheets.empty()) {
+    throw GeometryError({.file = {},
+                         .line = {},
+                         .found = "there is no placement to print",
+                         .expected = {},
+                         .remedy = "add an [[arrange]] table to piece.toml"});
+  }
+  plan.cover_pages = static_cast<int>(draw_cover(plan).size());
+  return plan;
+}
+
+Drawing draw_sheet(const SheetPlan& plan, std::size_t index) {
+  const SheetOptions& options = plan.options;
+  const Sheet& sheet = plan.sheets.at(index);
+  Drawing page{options.paper.width_mm, options.paper.height_mm, {}};
+  const auto add = [&](const std::vector<Mark>& marks) {
+    page.marks.insert(page.marks.end(), marks.begin(), marks.end());
+  };
+  add(head_marks(plan.frame,
+                 {plan.piece,
+                  fmt::format("{} · sheet {} of {}", sheet.face, index + 1, plan.sheets.size()),
+                  flip_words(options.method),
+                  fmt::format("· {} · {}", method_words(options.method), options.paper.name)}));
+  add(measure_marks(plan.frame));
+  for (const CutOut& cut_out : sheet.cut_outs) {
+    PathMark line;
+    line.paths = {cut_out.cut_line};
+    line.line_width_mm = 0.2;
+    line.line = {0.35};
+    add({line});
+    add(cut_out.labels);
+    const Motif& motif = motif_named(plan.motifs, cut_out.motif);
+    add(linework_marks(transformed(motif.lines, cut_out.sheet_from_motif), kLeastLine));
+  }
+  return page;
+}
+
+}  // namespace underdraw

@@ -1,0 +1,60 @@
+#include "sheet/sheet_plan.h"
+
+#include <fmt/format.h>
+
+#include "core/error.h"
+
+namespace underdraw {
+
+void SheetOptions::validate() const {
+  require_between(paper.width_mm, 50.0, 2000.0, "paper width", "mm");
+  require_between(paper.height_mm, 50.0, 2000.0, "paper height", "mm");
+  require_between(margin_mm, 5.0, 25.0, "paper margin", "mm");
+  require_between(clearance_mm, 1.0, 20.0, "cut line clearance", "mm");
+  require_between(spacing_mm, 0.0, 20.0, "space between cut-outs", "mm");
+}
+
+const Motif& motif_named(const std::vector<Motif>& motifs, const std::string& name) {
+  for (const Motif& motif : motifs) {
+    if (motif.name == name) return motif;
+  }
+  throw GeometryError({.file = {},
+                       .line = {},
+                       .found = fmt::format("no motif is called \"{}\"", name),
+                       .expected = {},
+                       .remedy = "make the motifs again"});
+}
+
+Affine print_from_motif(const Placement& placement, const Motif& motif, TransferMethod method) {
+  const Affine upright = placement.change.copy_from_motif(motif);
+  return printed_mirrored(method) ? Affine::mirror_x() * upright : upright;
+}
+
+DatumLabels datum_labels(const FaceTemplate& flat, const Placement& placement) {
+  const FacePoint at = flat.face_from_template(placement.centre);
+  if (!flat.closes_round) {
+    return {fmt::format("x {:.1f}", at.across), fmt::format("y {:.1f}", at.along)};
+  }
+  double deg = at.across;
+  if (deg >= 359.95) deg = 0.0;  // would be written as 360.0
+  return {fmt::format("a {:.1f}°", deg), fmt::format("s {:.1f}", at.along)};
+}
+
+int sheet_of(const SheetPlan& plan, int placement) {
+  for (std::size_t i = 0; i < plan.sheets.size(); ++i) {
+    for (const CutOut& cut_out : plan.sheets[i].cut_outs) {
+      if (cut_out.placement == placement) return static_cast<int>(i) + 1;
+    }
+  }
+  return 0;
+}
+
+std::string method_words(TransferMethod method) {
+  return fmt::format("{}: {}", transfer_name(method), transfer_steps(method).side);
+}
+
+std::string flip_words(TransferMethod method) {
+  return printed_mirrored(method) ? "printed mirrored" : "printed as drawn";
+}
+
+}  // namespace underdraw
