@@ -10,8 +10,8 @@ build="
   fontconfig fonts-open-sans
   libcairo2-dev libcli11-dev libexif-dev libfmt-dev libheif-dev libjpeg-dev
   libopencv-core-dev libopencv-imgproc-dev
-  libpng-dev libpolyclipping-dev libpoppler-cpp-dev libqpdf-dev libtiff-dev libtomlplusplus-dev
-  nlohmann-json3-dev
+  libpng-dev libpolyclipping-dev libpoppler-cpp-dev libpugixml-dev libqpdf-dev libtiff-dev
+  libtomlplusplus-dev nlohmann-json3-dev
 "
 tests="
   clang-format-14 hershey-fonts-data libbenchmark-dev libgtest-dev poppler-utils qpdf

@@ -1,0 +1,18 @@
+// One maker a command, each in its command_<name>.cpp.
+#pragma once
+
+#include <memory>
+
+#include "command.h"
+
+namespace underdraw::cli {
+
+std::unique_ptr<Command> make_new_command();
+std::unique_ptr<Command> make_run_command();
+std::unique_ptr<Command> make_trace_command();
+std::unique_ptr<Command> make_vary_command();
+std::unique_ptr<Command> make_place_command();
+std::unique_ptr<Command> make_sheet_command();
+std::unique_ptr<Command> make_proof_command();
+
+}  // namespace underdraw::cli

@@ -1,0 +1,37 @@
+#include <CLI/CLI.hpp>
+
+#include "command_makers.h"
+#include "io/make_piece.h"
+#include "option_checks.h"
+#include "piece_command.h"
+
+namespace underdraw::cli {
+namespace {
+
+class RunCommand : public Command {
+ public:
+  std::string name() const override { return "run"; }
+  std::string summary() const override {
+    return "the whole chain: pages to proved transfer sheets";
+  }
+  std::string example() const override { return "underdraw run samples/harbour-jar"; }
+
+  void declare(CLI::App& app) override {
+    app.add_option("DIR", folder_, "the piece folder; its out/ is made anew")
+        ->required()
+        ->check(some_name());
+  }
+
+  Outcome run(Console& console) override {
+    return run_piece_command(folder_, {.until = MakeStep::proof, .trace = {}}, console);
+  }
+
+ private:
+  std::string folder_;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> make_run_command() { return std::make_unique<RunCommand>(); }
+
+}  // namespace underdraw::cli

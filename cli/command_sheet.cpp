@@ -1,0 +1,128 @@
+#include <filesystem>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+#include <nlohmann/json.hpp>
+
+#include "command_makers.h"
+#include "core/error.h"
+#include "core/listed.h"
+#include "io/make_piece.h"
+#include "io/out_folder.h"
+#include "io/sheets_file.h"
+#include "io/svg.h"
+#include "option_checks.h"
+#include "piece_command.h"
+#include "piece_object.h"
+#include "sheet/lay_out_sheets.h"
+
+namespace fs = std::filesystem;
+
+namespace underdraw::cli {
+namespace {
+
+// "A4", or "210x297" in mm.
+PaperSize paper_of(const std::string& text) {
+  const std::size_t x = text.find('x');
+  if (x != std::string::npos) {
+    const std::optional<double> width = number_of(text.substr(0, x));
+    const std::optional<double> height = number_of(text.substr(x + 1));
+    if (width && height) return custom_paper(*width, *height);
+  }
+  return paper_size(text);
+}
+
+CLI::Validator some_paper() {
+  return CLI::Validator(
+      [](std::string& text) -> std::string {
+        try {
+          paper_of(text);
+          return {};
+        } catch (const OptionError& error) {
+          return error.what();
+        }
+      },
+      "");
+}
+
+class SheetCommand : public Command {
+ public:
+  std::string name() const override { return "sheet"; }
+  std::string summary() const override { return "transfer sheets to print at true size"; }
+  std::string example() const override {
+    return "underdraw sheet samples/harbour-jar/out/motifs/*.svg -o sheets.pdf --paper A4";
+  }
+
+  void declare(CLI::App& app) override {
+    app.add_option("INPUT", inputs_, "one piece folder, or SVG files of one motif each")
+        ->required()
+        ->check(some_name());
+    app.add_option("-o,--out", out_, "the PDF to write, for bare motifs")
+        ->type_name("FILE.pdf")
+        ->check(some_name());
+    app.add_option("--paper",
+                   paper_,
+                   fmt::format("{}, or WIDTHxHEIGHT in mm; A4 if not given", listed(paper_names())))
+        ->type_name("SIZE")
+        ->check(some_paper());
+    app.add_option("--method", method_, "how the lines are transferred, carbon if not given")
+        ->type_name("METHOD")
+        ->check(one_of(transfer_names()));
+    app.add_option("--margin", margin_mm_, "edge that the printer leaves free, 10 if not given")
+        ->type_name("MM")
+        ->check(number_between(5, 25, "mm"));
+    overwrite_.declare(app);
+  }
+
+  Outcome run(Console& console) override {
+    if (inputs_.size() == 1 && fs::is_directory(inputs_.front())) {
+      if (!out_.empty() || paper_ || method_ || margin_mm_) {
+        throw UsageError(
+            "sheet: -o, --paper, --method and --margin are for bare motifs; of a piece folder, "
+            "piece.toml says them and out/ takes the sheets");
+      }
+      return run_piece_command(inputs_.front(), {.until = MakeStep::sheet, .trace = {}}, console);
+    }
+    if (out_.empty())
+      throw UsageError("sheet: -o is missing; name the PDF to write, -o sheets.pdf");
+    require_free(out_, overwrite_.value());
+
+    std::vector<Motif> motifs;
+    for (const std::string& input : inputs_) motifs.push_back(read_motif_svg(input));
+    const SheetPlan plan =
+        lay_out_sheets(fs::path(out_).stem().string(), motifs_in_a_row(motifs), motifs, options());
+    write_file(out_, sheets_pdf(plan), overwrite_.value());
+
+    console.facts({{"motifs", fmt::format("{}", motifs.size())},
+                   {"sheets", sheets_line(plan)},
+                   {"made", out_}});
+    nlohmann::ordered_json object;
+    object["motifs"] = motifs.size();
+    object["sheets"] = sheets_object(plan);
+    object["files"] = {out_};
+    console.object(object);
+    return Outcome::done;
+  }
+
+ private:
+  SheetOptions options() const {
+    SheetOptions options;
+    options.paper = paper_of(paper_.value_or("A4"));
+    if (method_) options.method = transfer_method(*method_);
+    if (margin_mm_) options.margin_mm = *margin_mm_;
+    return options;
+  }
+
+  std::vector<std::string> inputs_;
+  std::string out_;
+  std::optional<std::string> paper_;
+  std::optional<std::string> method_;
+  std::optional<double> margin_mm_;
+  OverwriteOption overwrite_;
+};
+
+}  // namespace
+
+std::unique_ptr<Command> make_sheet_command() { return std::make_unique<SheetCommand>(); }
+
+}  // namespace underdraw::cli

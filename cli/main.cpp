@@ -1,0 +1,33 @@
+// The one place where failures become exit codes: 0 done, 1 refused or failed, 2 wrong use.
+
+#include <cstdio>
+#include <exception>
+#include <new>
+#include <string>
+
+#include "program.h"
+
+namespace {
+
+enum ExitCode { kDone = 0, kFailed = 1, kWrongUse = 2 };
+
+ExitCode complain(const std::string& complaint, ExitCode code) {
+  std::fputs(("underdraw: " + complaint + "\n").c_str(), stderr);
+  return code;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  using namespace underdraw::cli;
+  try {
+    return run_program({argv + 1, argv + argc}) == Outcome::done ? kDone : kFailed;
+  } catch (const UsageError& error) {
+    return complain(error.what(), kWrongUse);
+  } catch (const std::bad_alloc&) {
+    return complain("not enough memory; close other programs, or scan at a lower resolution",
+                    kFailed);
+  } catch (const std::exception& error) {
+    return complain(error.what(), kFailed);
+  }
+}

@@ -1,0 +1,77 @@
+#include "option_checks.h"
+
+#include <charconv>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "core/listed.h"
+#include "core/nearest_word.h"
+
+namespace underdraw::cli {
+
+std::optional<double> number_of(const std::string& text) {
+  double value = 0.0;
+  const char* const end = text.data() + text.size();
+  const auto [stop, error] = std::from_chars(text.data(), end, value);
+  if (error != std::errc() || stop != end || !std::isfinite(value)) return std::nullopt;
+  return value;
+}
+
+CLI::Validator number_between(double low, double high, const std::string& unit) {
+  const std::string range = fmt::format("{} to {} {}", low, high, unit);
+  return CLI::Validator(
+      [low, high, range](std::string& text) -> std::string {
+        const std::optional<double> value = number_of(text);
+        if (!value) {
+          const char* const hint =
+              text.find(',') != std::string::npos ? "; write decimals with a point" : "";
+          return fmt::format("\"{}\" is not a number (expected {}){}", text, range, hint);
+        }
+        if (*value < low || *value > high) return fmt::format("{} (expected {})", text, range);
+        return {};
+      },
+      range);
+}
+
+CLI::Validator count_from(int low) {
+  return CLI::Validator(
+      [low](std::string& text) -> std::string {
+        int value = 0;
+        const char* const end = text.data() + text.size();
+        const auto [stop, error] = std::from_chars(text.data(), end, value);
+        if (error == std::errc() && stop == end && value >= low) return {};
+        return fmt::format("\"{}\" (expected a whole number from {} up)", text, low);
+      },
+      fmt::format("from {} up", low));
+}
+
+CLI::Validator one_of(const std::vector<std::string>& words) {
+  const std::string list = listed(words);
+  return CLI::Validator(
+      [words, list](std::string& text) -> std::string {
+        for (const std::string& word : words) {
+          if (word == text) return {};
+        }
+        const std::optional<std::string> meant = nearest_word(text, words);
+        return fmt::format("\"{}\" (expected {}){}",
+                           text,
+                           list,
+                           meant ? "; did you mean " + *meant + "?" : std::string());
+      },
+      list);
+}
+
+CLI::Validator some_name() {
+  return CLI::Validator(
+      [](std::string& text) -> std::string {
+        return text.empty() ? "is empty (expected a name)" : "";
+      },
+      "");
+}
+
+void OverwriteOption::declare(CLI::App& app) {
+  app.add_flag("--overwrite", given, "replace files that exist");
+}
+
+}  // namespace underdraw::cli

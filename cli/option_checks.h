@@ -1,0 +1,37 @@
+// Checks of option values that name the unit, and the options that several commands share.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include <CLI/CLI.hpp>
+
+#include "io/out_folder.h"
+
+namespace underdraw::cli {
+
+// A whole decimal number: no NaN, no unit behind it, no comma. Nothing otherwise.
+std::optional<double> number_of(const std::string& text);
+
+// A number from low to high, both included: number_between(0.005, 1, "mm").
+CLI::Validator number_between(double low, double high, const std::string& unit);
+
+// A whole number from low up.
+CLI::Validator count_from(int low);
+
+// One of these words.
+CLI::Validator one_of(const std::vector<std::string>& words);
+
+// Not empty.
+CLI::Validator some_name();
+
+// --overwrite
+struct OverwriteOption {
+  bool given = false;
+
+  void declare(CLI::App& app);
+  Overwrite value() const { return given ? Overwrite::yes : Overwrite::no; }
+};
+
+}  // namespace underdraw::cli

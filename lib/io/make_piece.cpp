@@ -1,0 +1,238 @@
+#include "io/make_piece.h"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "core/error.h"
+#include "io/placements_file.h"
+#include "io/sheets_file.h"
+#include "io/svg.h"
+#include "io/write_drawing.h"
+#include "sheet/draw_map.h"
+#include "sheet/lay_out_sheets.h"
+
+namespace fs = std::filesystem;
+
+namespace underdraw {
+namespace {
+
+constexpr double kMapDpi = 150.0;
+constexpr double kRowGapMm = 10.0;
+
+// About how the time divides; only the bar depends on it.
+constexpr double kTraced = 0.60;
+constexpr double kLaidOut = 0.70;
+constexpr double kWritten = 0.75;
+
+Progress part_of(const Progress& progress, double from, double to) {
+  return [&progress, from, to](const std::string& step, double share) {
+    report(progress, step, from + (to - from) * share);
+  };
+}
+
+PieceFile checked_piece(const fs::path& folder) {
+  if (!fs::exists(folder)) {
+    throw InputError({.file = folder.string(),
+                      .line = {},
+                      .found = "no such folder",
+                      .expected = "a piece folder",
+                      .remedy = "check the name; `underdraw new` makes one"});
+  }
+  return read_piece_file(folder / "piece.toml");
+}
+
+// A step needs what the piece file has not said.
+[[noreturn]] void refuse_incomplete(const fs::path& folder, const std::string& table) {
+  throw InputError({.file = (folder / "piece.toml").string(),
+                    .line = {},
+                    .found = "has no [[" + table + "]]",
+                    .expected = {},
+                    .remedy = "add one; `underdraw new` shows how"});
+}
+
+std::vector<PageRequest> requests_of(const fs::path& folder, const PieceFile& piece) {
+  std::vector<PageRequest> requests;
+  for (const PageEntry& entry : piece.pages) {
+    requests.push_back({.file = (folder / entry.file).lexically_normal().string(),
+                        .page = entry.page,
+                        .dpi = entry.dpi});
+  }
+  return requests;
+}
+
+std::vector<Motif> named_motifs(const PieceResult& made) {
+  std::vector<Motif> all;
+  for (std::size_t i = 0; i < made.pages.size(); ++i) {
+    const TracedFilePage& page = made.pages[i];
+    const std::vector<std::string>& stated = made.piece.pages[i].names;
+    const std::vector<std::string> names = stated.empty() ? names_by_position(page) : stated;
+    for (Motif& motif :
+         motifs_of_page(page,
+                        names,
+                        "correct the page's names in piece.toml, or leave more white space "
+                        "between the sketches and none inside them")) {
+      require_file_name(motif.name);
+      const auto same = [&](const Motif& other) { return other.name == motif.name; };
+      if (std::any_of(all.begin(), all.end(), same)) {
+        throw InputError({.file = page.file,
+                          .line = {},
+                          .found = "a second motif is named " + motif.name,
+                          .expected = {},
+                          .remedy = "give each motif a name of its own in piece.toml"});
+      }
+      all.push_back(std::move(motif));
+    }
+  }
+  return all;
+}
+
+SheetOptions sheet_options(const PieceFile& piece) {
+  SheetOptions options;
+  options.paper = piece.paper;
+  options.margin_mm = piece.margin_mm;
+  options.method = piece.transfer;
+  return options;
+}
+
+// What is to be written, and the names for the person.
+class Writer {
+ public:
+  Writer(const OutFolder& out, const fs::path& folder, std::vector<std::string>& names)
+      : out_(out), folder_(folder), names_(names) {}
+
+  void write(const std::string& name, const std::string& content) {
+    out_.write(name, content);
+    names_.push_back((folder_ / "out" / name).string());
+  }
+
+ private:
+  const OutFolder& out_;
+  const fs::path& folder_;
+  std::vector<std::string>& names_;
+};
+
+void write_maps(const PieceResult& made, Writer& writer) {
+  const std::vector<Drawing> maps =
+      draw_maps(made.piece.name,
+                made.faces,
+                made.motifs,
+                {.paper = made.piece.paper, .margin_mm = made.piece.margin_mm});
+  writer.write("map.pdf",
+               pdf_of_drawings(maps, {.title = made.piece.name, .created = {}, .attachments = {}}));
+  for (std::size_t i = 0; i < maps.size(); ++i) {
+    const std::string name = i == 0 ? "map.png" : fmt::format("map-{}.png", i + 1);
+    writer.write(name, png_of_drawing(maps[i], kMapDpi));
+  }
+}
+
+}  // namespace
+
+PieceResult make_piece(const fs::path& folder,
+                       const MakeOptions& options,
+                       const Progress& progress,
+                       const Notice& notice) {
+  PieceResult made;
+  made.piece = checked_piece(folder);
+  if (made.piece.pages.empty()) refuse_incomplete(folder, "page");
+  if (options.until >= MakeStep::place) {
+    if (made.piece.faces.empty()) refuse_incomplete(folder, "face");
+    if (made.piece.arrangements.empty()) refuse_incomplete(folder, "arrange");
+  }
+  OutFolder out(folder, notice);
+  Writer writer(out, folder, made.files);
+  const auto publish = [&] {
+    out.publish();
+    made.published = true;
+    report(progress, "done", 1.0);
+  };
+
+  made.pages =
+      trace_files(requests_of(folder, made.piece), options.trace, part_of(progress, 0.0, kTraced));
+  for (const TracedFilePage& page : made.pages) {
+    for (const std::string& warning : page.traced.warnings) {
+      made.warnings.push_back(page.file + ": " + warning);
+    }
+  }
+  made.motifs = named_motifs(made);
+  for (const Motif& motif : made.motifs) {
+    writer.write("motifs/" + motif.name + ".svg", svg_of_motif(motif));
+  }
+  if (options.until == MakeStep::trace) {
+    publish();
+    return made;
+  }
+
+  report(progress, "varying", kTraced);
+  made.variants = vary(made.motifs);
+  for (const Variant& variant : made.variants.variants) {
+    writer.write("variants/" + variant.motif.name + ".svg", svg_of_motif(variant.motif));
+  }
+  if (options.until == MakeStep::vary) {
+    publish();
+    return made;
+  }
+
+  report(progress, "placing", kTraced);
+  made.faces = arrange(made.piece.faces,
+                       made.piece.arrangements,
+                       made.motifs,
+                       made.piece.clay,
+                       {.least_gap_mm = made.piece.line.gap_mm});
+  for (const PlacedFace& face : made.faces) {
+    for (const FitReport& fit : face.reports) {
+      for (const std::string& warning : fit.warnings) {
+        made.warnings.push_back(face.name + ": " + warning);
+      }
+    }
+  }
+  writer.write("placements.json", placements_text(made.faces));
+  write_maps(made, writer);
+  if (options.until == MakeStep::place) {
+    publish();
+    return made;
+  }
+
+  report(progress, "laying out sheets", kLaidOut);
+  made.sheets = lay_out_sheets(made.piece.name, made.faces, made.motifs, sheet_options(made.piece));
+  const std::string pdf = sheets_pdf(made.sheets);
+  writer.write("sheets.pdf", pdf);
+  writer.write("sheets.json", sheets_text(made.sheets));
+  if (options.until == MakeStep::sheet) {
+    publish();
+    return made;
+  }
+
+  const std::string pdf_name = (folder / "out" / "sheets.pdf").string();
+  made.proof = prove_pdf_bytes(pdf, pdf_name, made.sheets, {}, part_of(progress, kWritten, 1.0));
+  if (!made.proof.ok) {
+    made.files.clear();
+    return made;
+  }
+  writer.write("proof.json", proof_text(made.proof));
+  publish();
+  return made;
+}
+
+std::vector<PlacedFace> motifs_in_a_row(const std::vector<Motif>& motifs) {
+  PlacedFace face;
+  face.name = "motifs";
+  face.form = "flat";
+  double x = kRowGapMm;
+  for (const Motif& motif : motifs) {
+    face.flat.height_mm = std::max(face.flat.height_mm, motif.height_mm + 2.0 * kRowGapMm);
+  }
+  for (const Motif& motif : motifs) {
+    Placement placement;
+    placement.id = static_cast<int>(face.placements.size()) + 1;
+    placement.motif = motif.name;
+    placement.variant = motif.name;
+    placement.centre = {x + motif.width_mm / 2.0, face.flat.height_mm / 2.0};
+    face.placements.push_back(placement);
+    x += motif.width_mm + kRowGapMm;
+  }
+  face.flat.width_mm = x;
+  return {face};
+}
+
+}  // namespace underdraw

@@ -1,0 +1,56 @@
+// The whole chain: a piece folder's pages to proved transfer sheets in its `out/`.
+//
+// Stage:   io. Reads piece.toml and pages, replaces out/ (see io/out_folder.h).
+// Guarantee: out/ holds the result of one command. A chain that stops early ("until") publishes
+//          what it made and nothing older.
+// Refuses: what the stages refuse; a count of names that is not the count of sketches (InputError).
+//          A proof that fails publishes nothing and says so in the result.
+#pragma once
+
+#include <filesystem>
+#include <string>
+#include <vector>
+
+#include "core/progress.h"
+#include "io/out_folder.h"
+#include "io/piece_file.h"
+#include "io/prove_pdf.h"
+#include "io/trace_files.h"
+#include "motif/vary.h"
+#include "repeat/arrange.h"
+#include "sheet/sheet_plan.h"
+
+namespace underdraw {
+
+// The last step to take; each takes all before it.
+enum class MakeStep { trace, vary, place, sheet, proof };
+
+struct MakeOptions {
+  MakeStep until = MakeStep::proof;
+  TraceOptions trace;
+};
+
+// Steps that were not taken leave their part empty.
+struct PieceResult {
+  PieceFile piece;
+  std::vector<TracedFilePage> pages;
+  std::vector<Motif> motifs;
+  VaryResult variants;
+  std::vector<PlacedFace> faces;
+  SheetPlan sheets;
+  ProofReport proof;
+  std::vector<std::string> warnings;
+  std::vector<std::string> files;  // made, as paths: "harbour-jar/out/map.pdf"
+  bool published = false;          // false: the proof failed, and out/ is as it was
+};
+
+PieceResult make_piece(const std::filesystem::path& folder,
+                       const MakeOptions& options = {},
+                       const Progress& progress = {},
+                       const Notice& notice = {});
+
+// Motifs that belong to no piece, one after the other in a row, so that sheets can be laid out for
+// them: one flat face, every motif once, as drawn.
+std::vector<PlacedFace> motifs_in_a_row(const std::vector<Motif>& motifs);
+
+}  // namespace underdraw
