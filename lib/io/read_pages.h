@@ -28,7 +28,7 @@ namespace underdraw {
 struct ReadOptions {
   // Overrides the resolution that the file states; [50, 2400]. For a PDF, whose pages have a size
   // in themselves, it is the resolution that they are rendered at.
-  std::optional<double> dpi;
+  std::optional<double> dpi = {};
 
   void validate() const;  // throws OptionError
 };

@@ -5,6 +5,7 @@
 #include <cstdarg>
 #include <cstdio>
 #include <span>
+#include <string_view>
 #include <vector>
 
 #include <fmt/format.h>
@@ -32,8 +33,12 @@ int on_error(TIFF*, void* trouble, const char*, const char* format, va_list argu
   return 1;
 }
 
+// A tag that lies behind the end of the file is only worth a warning to libtiff.
 int on_warning(TIFF*, void* trouble, const char*, const char* format, va_list arguments) {
-  if (static_cast<Trouble*>(trouble)->strict) on_error(nullptr, trouble, "", format, arguments);
+  auto* here = static_cast<Trouble*>(trouble);
+  if (here->strict || std::string_view(format).starts_with("IO error")) {
+    here->note(format, arguments);
+  }
   return 1;
 }
 
