@@ -266,6 +266,7 @@ void add_smudges(const PencilOptions& options, const Tooth& tooth, Dice& dice, c
 
 // Grey levels that a fold adds at a distance from it: a dull valley beside a bright ridge.
 double fold_levels(double off_mm) {
+  if (std::abs(off_mm) > 8.0) return 0.0;
   const double valley = off_mm / 0.9;
   const double ridge = (off_mm - 1.5) / 1.1;
   return -11.0 * std::exp(-valley * valley) + 6.0 * std::exp(-ridge * ridge);
@@ -273,7 +274,12 @@ double fold_levels(double off_mm) {
 
 class Paper {
  public:
-  explicit Paper(const PencilOptions& options) : options_(options), tooth_(options.seed) {}
+  explicit Paper(const PencilOptions& options)
+      : options_(options),
+        tooth_(options.seed),
+        sheet_from_page_(
+            Affine::turn_deg(-options.skew_deg) *
+            Affine::translate({-options.page_width_mm / 2.0, -options.page_height_mm / 2.0})) {}
 
   double grey_at(double x_mm, double y_mm) const {
     const double u = x_mm / options_.page_width_mm;
@@ -283,11 +289,7 @@ class Paper {
       // The tooth's own spread is about 0.15.
       grey += options_.paper_grain * (tooth_.at(x_mm, y_mm) - 0.5) / 0.15;
     }
-    const double tilt = radians(options_.skew_deg);
-    const Vec2 from_middle{x_mm - options_.page_width_mm / 2.0,
-                           y_mm - options_.page_height_mm / 2.0};
-    const Vec2 on_sheet{from_middle.x * std::cos(tilt) + from_middle.y * std::sin(tilt),
-                        from_middle.y * std::cos(tilt) - from_middle.x * std::sin(tilt)};
+    const Vec2 on_sheet = sheet_from_page_ * Vec2{x_mm, y_mm};
     if (options_.folds > 0) grey += fold_levels(on_sheet.y);
     if (options_.folds > 1) grey += fold_levels(on_sheet.x);
     const Vec2 from_lamp{(u - 0.38) / 0.72, (v - 0.3) / 0.78};
@@ -302,6 +304,7 @@ class Paper {
  private:
   const PencilOptions& options_;
   Tooth tooth_;
+  Affine sheet_from_page_;  // origin in the middle, unskewed
 };
 
 }  // namespace
