@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <memory>
+#include <regex>
 
 #include <cairo-ft.h>
 #include <cairo-pdf.h>
@@ -275,8 +276,15 @@ std::string completed(const std::string& bytes, const PdfOptions& options) {
     QPDFObjectHandle object = page.getObjectHandle();
     object.replaceKey("/TrimBox", object.getKey("/MediaBox"));
   }
-  if (!options.created && pdf.getTrailer().getKey("/Info").isDictionary()) {
-    pdf.getTrailer().getKey("/Info").removeKey("/CreationDate");
+  QPDFObjectHandle info = pdf.getTrailer().getKey("/Info");
+  if (!options.created) {
+    info.removeKey("/CreationDate");
+  } else {
+    // Cairo 1.16 leaves out the prefix that ISO 32000-1, 7.9.4 asks for.
+    const std::string date = info.getKey("/CreationDate").getStringValue();
+    if (date.rfind("D:", 0) != 0) {
+      info.replaceKey("/CreationDate", QPDFObjectHandle::newString("D:" + date));
+    }
   }
   QPDFEmbeddedFileDocumentHelper files(pdf);
   for (const Attachment& attachment : options.attachments) {
@@ -322,7 +330,9 @@ std::string svg_of_drawing(const Drawing& drawing) {
     require_success(cairo_status(context.get()));
     cairo_surface_finish(surface.get());
   }
-  return bytes;
+  // Cairo counts its surfaces and writes the count; nothing refers to it.
+  static const std::regex counted("id=\"surface[0-9]+\"");
+  return std::regex_replace(bytes, counted, "id=\"page\"");
 }
 
 std::string png_of_drawing(const Drawing& drawing, double dpi) {

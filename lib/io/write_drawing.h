@@ -23,9 +23,10 @@ struct Attachment {
 };
 
 struct PdfOptions {
-  std::string title;
-  std::optional<std::string> created;  // ISO 8601, "2024-05-01T09:30:00+02:00"; nothing: no date
-  std::vector<Attachment> attachments;
+  std::string title = {};
+  std::optional<std::string> created =
+      {};  // ISO 8601, "2024-05-01T09:30:00+02:00"; nothing: no date
+  std::vector<Attachment> attachments = {};
 };
 
 // One page a drawing.

@@ -19,6 +19,7 @@ constexpr double kStripFoot = 0.8;  // from those to the band with the lower dat
 constexpr double kColumnGap = 1.8;
 constexpr double kArrowWidth = 2.3;
 constexpr double kCorner = 3.0;
+constexpr double kCornerRoom = 1.6;  // from a label to the round corner's edge
 constexpr double kLongestName = 34.0;
 constexpr double kNumberHeight = kNumberSize * kCapHeight;
 constexpr Grey kQuiet{0.25};
@@ -69,14 +70,14 @@ Strip make_strip(const Placement& placement, const Motif& motif, double height_m
 }
 
 // A datum label beside its tick, in whichever direction has more room, and the room that it needs
-// there: a little more than its text, for the round corner.
+// there: end_mm more than its text.
 struct Beside {
   bool forwards = true;
   double needs = 0.0;
 };
 
-Beside beside(double text_mm, double room_back, double room_forward) {
-  return {room_forward >= room_back - 0.5, kTickGap + text_mm + 1.6};
+Beside beside(double text_mm, double end_mm, double room_back, double room_forward) {
+  return {room_forward >= room_back - 0.5, kTickGap + text_mm + end_mm};
 }
 
 // Everything about the print's datum point (0, 0): the placement's centre.
@@ -115,13 +116,13 @@ CutOut make_cut_out(const PlacedFace& face,
       area.min.x -= lacks / 2.0;
       area.max.x += lacks / 2.0;
     }
-    const Beside a = beside(across_text, -area.min.x, area.max.x);
+    const Beside a = beside(across_text, kCornerRoom, -area.min.x, area.max.x);
     if (a.forwards) {
       area.max.x = std::max(area.max.x, a.needs);
     } else {
       area.min.x = std::min(area.min.x, -a.needs);
     }
-    const Beside s = beside(along_text, -area.min.y, area.max.y);
+    const Beside s = beside(along_text, kLeastBand, -area.min.y, area.max.y);
     if (s.forwards) {
       area.max.y = std::max(area.max.y, s.needs);
     } else {
@@ -155,6 +156,7 @@ CutOut make_cut_out(const PlacedFace& face,
     out.labels.emplace_back(text);
   };
   write(strip.number, shape.strip_at);
+  out.label_boxes.front().max.y -= (kDescent - 0.02) * kNumberSize;  // digits stand on their line
   out.number_box = out.label_boxes.front();
   write(strip.name, shape.strip_at);
   write(strip.size, shape.strip_at);

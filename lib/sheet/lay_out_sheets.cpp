@@ -1,6 +1,7 @@
 #include "sheet/lay_out_sheets.h"
 
 #include <optional>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -16,15 +17,19 @@ namespace {
 
 constexpr double kLeastLine = 0.1;  // thinner lines are lost by office printers
 
-// The smallest of the named papers that is larger than the present one and has room.
+// The smallest of the named papers that has room, of the same family if one has: who prints on A4
+// has A3 rather than Legal.
 std::optional<std::string> larger_paper(const Path& outline, const SheetOptions& options) {
+  const auto iso = [](const PaperSize& p) { return p.name.front() == 'A'; };
+  const auto rank = [&](const PaperSize& p) {
+    return std::pair(iso(p) != iso(options.paper), p.width_mm * p.height_mm);
+  };
   std::optional<PaperSize> best;
   for (const std::string& name : paper_names()) {
     SheetOptions other = options;
     other.paper = paper_size(name);
     if (!fits(outline, frame_of(other).work)) continue;
-    const auto area = [](const PaperSize& p) { return p.width_mm * p.height_mm; };
-    if (!best || area(other.paper) < area(*best)) best = other.paper;
+    if (!best || rank(other.paper) < rank(*best)) best = other.paper;
   }
   if (!best) return std::nullopt;
   return best->name;

@@ -36,8 +36,8 @@ std::optional<double> tick_offset(const GreyView& page, Vec2 end, Vec2 along, do
   if (*peak < 0.35 * tick_mm) return std::nullopt;
   auto from = peak;
   auto to = peak;
-  while (from != inked.begin() && *(from - 1) > 0.1 * *peak) --from;
-  while (to + 1 != inked.end() && *(to + 1) > 0.1 * *peak) ++to;
+  while (from != inked.begin() && *(from - 1) > 0.5 * *peak) --from;
+  while (to + 1 != inked.end() && *(to + 1) > 0.5 * *peak) ++to;
   double weight = 0.0;
   double moment = 0.0;
   for (auto it = from; it <= to; ++it) {
