@@ -1,7 +1,7 @@
 #include "scan/find_sketches.h"
 
 #include <algorithm>
-#include <numeric>
+#include <cmath>
 
 #include <opencv2/imgproc.hpp>
 
@@ -13,18 +13,39 @@ struct Found {
   cv::Rect box;  // coarse px
 };
 
-// The scanner's dark lid or the table beside the paper: a thick dark strip along the image's edge.
-bool is_edge_strip(const cv::Mat& ink_labels, const cv::Mat& stats, int label, double px_per_mm) {
-  const int left = stats.at<int>(label, cv::CC_STAT_LEFT);
-  const int top = stats.at<int>(label, cv::CC_STAT_TOP);
-  const int width = stats.at<int>(label, cv::CC_STAT_WIDTH);
-  const int height = stats.at<int>(label, cv::CC_STAT_HEIGHT);
-  const bool touches =
-      left == 0 || top == 0 || left + width == ink_labels.cols || top + height == ink_labels.rows;
-  if (!touches) return false;
-  const int longer = std::max(width, height);
-  const int shorter = std::max(1, std::min(width, height));
-  return longer > 20.0 * px_per_mm && longer > 6 * shorter;
+// The scanner's dark lid or the table beside the paper: thick ink along the image's edge for longer
+// than any line is that runs off the page.
+cv::Mat find_lid(const cv::Mat& ink, double px_per_mm) {
+  const int thick = std::max(3, static_cast<int>(std::lround(1.5 * px_per_mm)));
+  cv::Mat bordered;  // beyond the image the lid goes on
+  cv::copyMakeBorder(ink, bordered, thick, thick, thick, thick, cv::BORDER_REPLICATE);
+  const cv::Mat square = cv::getStructuringElement(cv::MORPH_RECT, {thick, thick});
+  cv::morphologyEx(bordered, bordered, cv::MORPH_OPEN, square);
+  cv::Mat labels;
+  const int count = cv::connectedComponents(
+      bordered(cv::Rect(thick, thick, ink.cols, ink.rows)), labels, 8, CV_32S);
+  std::vector<int> contact(static_cast<std::size_t>(count), 0);
+  for (int x = 0; x < ink.cols; ++x) {
+    ++contact[static_cast<std::size_t>(labels.at<int>(0, x))];
+    ++contact[static_cast<std::size_t>(labels.at<int>(ink.rows - 1, x))];
+  }
+  for (int y = 0; y < ink.rows; ++y) {
+    ++contact[static_cast<std::size_t>(labels.at<int>(y, 0))];
+    ++contact[static_cast<std::size_t>(labels.at<int>(y, ink.cols - 1))];
+  }
+  cv::Mat lid = cv::Mat::zeros(ink.size(), CV_8U);
+  for (int i = 1; i < count; ++i) {
+    if (contact[static_cast<std::size_t>(i)] > 15.0 * px_per_mm) lid.setTo(255, labels == i);
+  }
+  cv::dilate(lid, lid, square);  // its blurred edge too
+  return lid;
+}
+
+// White space between two boxes.
+double gap(const cv::Rect& a, const cv::Rect& b) {
+  const int dx = std::max({0, a.x - b.br().x, b.x - a.br().x});
+  const int dy = std::max({0, a.y - b.br().y, b.y - a.br().y});
+  return std::hypot(dx, dy);
 }
 
 // Rows are found by overlap in height: a sketch joins the row in which its middle lies.
@@ -64,22 +85,19 @@ SketchRegions find_sketches(const Page& page,
   light.light.convertTo(limit, CV_8U, 1.0 - threshold);
   cv::Mat ink;
   cv::compare(light.grey, limit, ink, cv::CMP_LT);
+  out.ink_share = static_cast<double>(cv::countNonZero(ink)) / static_cast<double>(ink.total());
+  ink.setTo(0, find_lid(ink, px_per_mm));
 
   cv::Mat labels;
   cv::Mat stats;
   cv::Mat centres;
   const int count = cv::connectedComponentsWithStats(ink, labels, stats, centres, 8, CV_32S);
-  // Specks smaller than the finest dot of a pen, and the lid's edge, tie nothing together.
+  // Specks smaller than the finest dot of a pen tie nothing together.
   const double speck_px = 0.12 * px_per_mm * px_per_mm;
   std::vector<uchar> keep(static_cast<std::size_t>(count), 0);
-  double ink_px = 0.0;
   for (int i = 1; i < count; ++i) {
-    const int area = stats.at<int>(i, cv::CC_STAT_AREA);
-    ink_px += area;
-    keep[static_cast<std::size_t>(i)] =
-        area >= speck_px && !is_edge_strip(labels, stats, i, px_per_mm) ? 255 : 0;
+    keep[static_cast<std::size_t>(i)] = stats.at<int>(i, cv::CC_STAT_AREA) >= speck_px ? 1 : 0;
   }
-  out.ink_share = ink_px / static_cast<double>(ink.total());
   cv::Mat empty(ink.size(), CV_8U);
   for (int y = 0; y < ink.rows; ++y) {
     const int* label = labels.ptr<int>(y);
@@ -101,19 +119,43 @@ SketchRegions find_sketches(const Page& page,
     }
   }
   std::vector<Found> found;
+  std::vector<Found> marks;
   for (int i = 1; i < groups; ++i) {
     const cv::Rect& box = boxes[static_cast<std::size_t>(i)];
-    if (std::max(box.width, box.height) >= options.smallest_mm * px_per_mm) {
-      found.push_back({i, box});
-    }
+    if (box.empty()) continue;
+    const bool large = std::max(box.width, box.height) >= options.smallest_mm * px_per_mm;
+    (large ? found : marks).push_back({i, box});
   }
   found = in_reading_order(std::move(found));
 
   std::vector<int> renumbered(static_cast<std::size_t>(groups), 0);
-  const cv::Rect whole(0, 0, page.grey.cols, page.grey.rows);
   for (std::size_t i = 0; i < found.size(); ++i) {
     renumbered[static_cast<std::size_t>(found[i].label)] = static_cast<int>(i) + 1;
-    const cv::Rect& b = found[i].box;
+  }
+  out.sketch_count = found.size();
+  std::vector<Found> loose;
+  for (const Found& mark : marks) {
+    double nearest = options.belongs_mm * px_per_mm;
+    std::size_t owner = found.size();
+    for (std::size_t i = 0; i < out.sketch_count; ++i) {
+      if (const double d = gap(mark.box, found[i].box); d <= nearest) {
+        nearest = d;
+        owner = i;
+      }
+    }
+    if (owner < found.size()) {
+      renumbered[static_cast<std::size_t>(mark.label)] = static_cast<int>(owner) + 1;
+      boxes[static_cast<std::size_t>(found[owner].label)] |= mark.box;
+    } else {
+      loose.push_back(mark);
+      renumbered[static_cast<std::size_t>(mark.label)] =
+          static_cast<int>(found.size() + loose.size());
+    }
+  }
+  found.insert(found.end(), loose.begin(), loose.end());
+  const cv::Rect whole(0, 0, page.grey.cols, page.grey.rows);
+  for (const Found& f : found) {
+    const cv::Rect& b = boxes[static_cast<std::size_t>(f.label)];
     const int s = light.shrink;
     out.boxes.push_back(cv::Rect(b.x * s, b.y * s, b.width * s, b.height * s) & whole);
   }

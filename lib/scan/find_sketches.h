@@ -15,19 +15,22 @@
 namespace underdraw {
 
 struct FindSketchesOptions {
-  double apart_mm = 5.0;     // drawings closer than this are one; [1, 100]
-  double smallest_mm = 3.0;  // a longer side below this is a speck, not a drawing; > 0
+  double apart_mm = 4.5;     // drawings closer than this are one; [1, 100]
+  double smallest_mm = 3.0;  // a longer side below this is a loose mark, not a drawing; > 0
+  double belongs_mm = 10.0;  // a loose mark this near to a drawing is part of it; >= apart_mm
   double lightest = 0.07;    // least density of ink, whatever the noise; (0, 1)
 };
 
 struct SketchRegions {
-  // Coarse px, CV_32SC1: 0 no ink near, i + 1 near sketch i's ink.
+  // Coarse px, CV_32SC1: 0 no ink near, i + 1 near the ink of box i.
   cv::Mat labels;
-  std::vector<cv::Rect> boxes;  // of each sketch's ink, page px, inside the page
-  double ink_share = 0.0;       // of the page's area
+  // Of the ink, page px, inside the page: first the sketches, then the marks far from all of them.
+  std::vector<cv::Rect> boxes;
+  std::size_t sketch_count = 0;
+  double ink_share = 0.0;  // of the page's area
 };
 
-// In reading order: rows from top to bottom, each from left to right.
+// Sketches in reading order: rows from top to bottom, each from left to right.
 SketchRegions find_sketches(const Page& page,
                             const PaperLight& light,
                             const FindSketchesOptions& options = {});

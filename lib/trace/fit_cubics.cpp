@@ -89,8 +89,8 @@ PieceFit fit_piece(std::span<const Vec2> points,
       rd += rest * d;
     }
     const double det = bb * dd - bd * bd;
-    Vec2 u = normalized(p3 - p0) * (total / 3.0);
-    Vec2 v = u;
+    Vec2 u = start.value_or(normalized(p3 - p0)) * (total / 3.0);
+    Vec2 v = end.value_or(normalized(p3 - p0)) * (total / 3.0);
     const double least = total / 30.0;
     if (start && end) {
       // Two lengths: u = a start, v = g end.

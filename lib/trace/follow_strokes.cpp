@@ -26,6 +26,10 @@ double median(std::vector<double> v) {
 
 std::size_t index(int i) { return static_cast<std::size_t>(i); }
 
+double pen_width(const GraphEdge& edge) {
+  return edge.width > 0.0 ? edge.width : 2.0 * median(edge.radius);
+}
+
 // Lines onto the middle of their ink. What fades out over most of a millimetre is no line but a
 // smudge, a fold or a shadow, and goes.
 void refine_edges(StrokeGraph& graph, const cv::Mat& smooth, double px_per_mm) {
@@ -37,6 +41,7 @@ void refine_edges(StrokeGraph& graph, const cv::Mat& smooth, double px_per_mm) {
                                       edge.ring(),
                                       {.even_px = std::max(1.5, kEvenMm * px_per_mm)});
     edge.points = std::move(refined.points);
+    edge.width = median(std::move(refined.width));
     edge.removed = refined.edge_slope > kSoftestEdgeMm * px_per_mm;
   }
   dissolve_passing_nodes(graph);
@@ -106,6 +111,7 @@ void split_at_corners(StrokeGraph& graph, double px_per_mm) {
     };
     const auto add_part = [&](std::size_t from, std::size_t to, int node_from, int node_to) {
       GraphEdge part;
+      part.width = whole.width;
       part.from = node_from;
       part.to = node_to;
       part.points.assign(whole.points.begin() + static_cast<std::ptrdiff_t>(from),
@@ -149,7 +155,7 @@ void trim_loose_end(const StrokeGraph& graph,
   const auto point = [&](std::size_t i) {
     return ref.end == 0 ? edge.points[i] : edge.points[n - 1 - i];
   };
-  const double radius = median(edge.radius);
+  const double radius = pen_width(edge) / 2.0;
   const auto back = static_cast<std::size_t>(std::ceil(2.0 * radius)) + 2;
   if (n < back + 4) {
     arm.at = point(0);
@@ -261,20 +267,19 @@ class StrokeWalker {
     StrokeLine line;
     line.points = graph_.edges[e].points;
     line.closed = true;
-    std::vector<double> width = graph_.edges[e].radius;
-    line.width = 2.0 * median(std::move(width));
+    line.width = pen_width(graph_.edges[e]);
     return line;
   }
 
   // `start` is the arm that the stroke begins at.
   StrokeLine walk(const ArmRef& start) {
     StrokeLine line;
-    std::vector<double> radius;
+    std::vector<double> widths;
     ArmRef at = start;
     if (const Arm& first = arm(at); first.meet && !first.onward) line.points.push_back(*first.meet);
     while (true) {
       used_[index(at.edge)] = true;
-      add_edge(at, line, radius);
+      add_edge(at, line, widths);
       const ArmRef leaving{at.edge, 1 - at.end};
       const Arm& out = arm(leaving);
       if (!out.onward) {
@@ -290,11 +295,11 @@ class StrokeWalker {
       }
       at = next;
     }
-    line.width = 2.0 * median(std::move(radius));
+    line.width = median(std::move(widths));
     return line;
   }
 
-  void add_edge(const ArmRef& from, StrokeLine& line, std::vector<double>& radius) const {
+  void add_edge(const ArmRef& from, StrokeLine& line, std::vector<double>& widths) const {
     const GraphEdge& edge = graph_.edges[index(from.edge)];
     const std::size_t n = edge.points.size();
     const std::size_t skip_begin = arm(from).skip;
@@ -302,7 +307,7 @@ class StrokeWalker {
     for (std::size_t i = skip_begin; i + skip_end < n; ++i) {
       const std::size_t k = from.end == 0 ? i : n - 1 - i;
       line.points.push_back(edge.points[k]);
-      radius.push_back(edge.radius[k]);
+      widths.push_back(pen_width(edge));
     }
   }
 
@@ -335,41 +340,40 @@ class StrokeWalker {
   std::vector<bool> used_;
 };
 
-// Ink without length: a dot, or dust.
-void add_dots(const StrokeGraph& graph, double px_per_mm, std::vector<StrokeLine>& out) {
-  for (const GraphNode& node : graph.nodes) {
-    if (node.edges.empty() && node.radius > 0.0 &&
-        2.0 * node.radius >= kSmallestDotMm * px_per_mm) {
-      out.push_back({{node.at}, {}, false, 2.0 * node.radius});
-    }
-  }
-}
-
-// Lines shorter than they are wide are dots.
-void settle_short_lines(double px_per_mm, std::vector<StrokeLine>& lines) {
-  std::vector<StrokeLine> kept;
+// Ink without length, or shorter than it is wide, is a dot; what is too small for one is dust.
+std::vector<StrokeLine> with_dots(std::vector<StrokeLine> lines,
+                                  const StrokeGraph& graph,
+                                  const cv::Mat& smooth,
+                                  double px_per_mm) {
+  std::vector<StrokeLine> out;
+  const auto add_dot = [&](Vec2 near, double radius) {
+    const InkDot dot = measure_dot(smooth, near, radius);
+    if (dot.width >= kSmallestDotMm * px_per_mm) out.push_back({{dot.at}, {}, false, dot.width});
+  };
   for (StrokeLine& line : lines) {
-    double len = 0.0;
-    for (std::size_t i = 0; i + 1 < line.points.size(); ++i) {
-      len += distance(line.points[i], line.points[i + 1]);
+    double length = 0.0;
+    Vec2 middle;
+    for (std::size_t i = 0; i < line.points.size(); ++i) {
+      if (i > 0) length += distance(line.points[i - 1], line.points[i]);
+      middle += line.points[i] / static_cast<double>(line.points.size());
     }
-    if (line.points.size() > 1 && len < 0.8 * line.width) {
-      Vec2 middle;
-      for (const Vec2 p : line.points) middle += p;
-      line = {{middle / static_cast<double>(line.points.size())}, {}, false, line.width + len / 2};
-      if (line.width < kSmallestDotMm * px_per_mm) continue;
+    if (length < 0.8 * line.width) {
+      add_dot(middle, (line.width + length) / 2.0);
+    } else {
+      out.push_back(std::move(line));
     }
-    kept.push_back(std::move(line));
   }
-  lines = std::move(kept);
+  for (const GraphNode& node : graph.nodes) {
+    if (node.edges.empty() && node.radius > 0.0) add_dot(node.at, node.radius);
+  }
+  return out;
 }
 
 }  // namespace
 
 std::vector<StrokeLine> follow_strokes(StrokeGraph graph, const cv::Mat& smooth, double px_per_mm) {
   remove_spurs(graph, px_per_mm);
-  std::vector<StrokeLine> dots;
-  add_dots(graph, px_per_mm, dots);
+  const StrokeGraph thinned = graph;  // what is refined away later leaves no dots
   refine_edges(graph, smooth, px_per_mm);
   split_at_corners(graph, px_per_mm);
   std::vector<EdgeArms> arms = meet_arms(graph, px_per_mm);
@@ -381,10 +385,7 @@ std::vector<StrokeLine> follow_strokes(StrokeGraph graph, const cv::Mat& smooth,
     }
   }
   bridge_breaks(graph, px_per_mm, arms);
-  std::vector<StrokeLine> lines = StrokeWalker(graph, arms).walk_all();
-  settle_short_lines(px_per_mm, lines);
-  lines.insert(lines.end(), dots.begin(), dots.end());
-  return lines;
+  return with_dots(StrokeWalker(graph, arms).walk_all(), thinned, smooth, px_per_mm);
 }
 
 }  // namespace underdraw

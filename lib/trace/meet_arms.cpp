@@ -11,6 +11,8 @@ namespace underdraw {
 namespace {
 
 constexpr double kMostBend = 0.95;        // rad; a line that turns more than this ends here
+constexpr double kStraightOn = 0.35;      // rad; both lines through a long bridge bend less
+constexpr double kLongestBridge = 12.0;   // half pen widths that two lines may run together
 constexpr double kAlone = kMostBend / 2;  // cost of leaving an arm without a partner
 
 double median(std::vector<double> v) {
@@ -180,7 +182,9 @@ Vec2 common_point(const std::vector<Arm*>& arms, Vec2 centre, double reach) {
 
 class Clusters {
  public:
-  explicit Clusters(std::size_t n) : parent_(n) { std::iota(parent_.begin(), parent_.end(), 0); }
+  explicit Clusters(std::size_t n) : parent_(n), joined_(n, false) {
+    std::iota(parent_.begin(), parent_.end(), 0);
+  }
   int find(int i) {
     while (parent_[static_cast<std::size_t>(i)] != i) {
       int& up = parent_[static_cast<std::size_t>(i)];
@@ -189,11 +193,50 @@ class Clusters {
     }
     return i;
   }
-  void join(int a, int b) { parent_[static_cast<std::size_t>(find(a))] = find(b); }
+  void join(int a, int b) {
+    joined_[static_cast<std::size_t>(a)] = joined_[static_cast<std::size_t>(b)] = true;
+    parent_[static_cast<std::size_t>(find(a))] = find(b);
+  }
+  bool joined(int i) const { return joined_[static_cast<std::size_t>(i)]; }
 
  private:
   std::vector<int> parent_;
+  std::vector<bool> joined_;
 };
+
+// Other ends that meet at this node, but not the bridge's.
+std::vector<ArmRef> arms_beside(const StrokeGraph& graph, int node, int bridge) {
+  std::vector<ArmRef> out;
+  for (const int e : graph.nodes[static_cast<std::size_t>(node)].edges) {
+    if (e != bridge) {
+      out.push_back({e, graph.edges[static_cast<std::size_t>(e)].from == node ? 0 : 1});
+    }
+  }
+  return out;
+}
+
+// Two lines that cross or touch at a flat angle run together for a while: two meetings of three
+// with a long bridge. They are one meeting when both lines run straight on through it.
+bool runs_straight_through(const StrokeGraph& graph, int bridge) {
+  const GraphEdge& edge = graph.edges[static_cast<std::size_t>(bridge)];
+  const std::vector<ArmRef> near = arms_beside(graph, edge.from, bridge);
+  const std::vector<ArmRef> far = arms_beside(graph, edge.to, bridge);
+  if (near.size() != 2 || far.size() != 2) return false;
+  const auto read = [&](const ArmRef& ref, int node) {
+    Arm arm;
+    const GraphEdge& e = graph.edges[static_cast<std::size_t>(ref.edge)];
+    const GraphNode& n = graph.nodes[static_cast<std::size_t>(node)];
+    read_arm(e, ref.end, n.at, n.radius, 0.45, arm);
+    return arm;
+  };
+  const Arm a0 = read(near[0], edge.from);
+  const Arm a1 = read(near[1], edge.from);
+  const Arm b0 = read(far[0], edge.to);
+  const Arm b1 = read(far[1], edge.to);
+  const double straight = std::max(bending(a0, b0, 1.0), bending(a1, b1, 1.0));
+  const double crossed = std::max(bending(a0, b1, 1.0), bending(a1, b0, 1.0));
+  return std::min(straight, crossed) < kStraightOn;
+}
 
 void settle(StrokeGraph& graph,
             const std::vector<ArmRef>& refs,
@@ -279,6 +322,17 @@ std::vector<EdgeArms> meet_arms(StrokeGraph& graph, double px_per_mm) {
     const double blot = std::max(radius_of(edge.from), radius_of(edge.to));
     if (edge.length() > 2.2 * blot + 0.05 * px_per_mm) continue;
     if (clusters.find(edge.from) == clusters.find(edge.to)) continue;  // would close a tiny loop
+    clusters.join(edge.from, edge.to);
+    edge.removed = true;
+  }
+
+  for (std::size_t e = 0; e < graph.edges.size(); ++e) {
+    GraphEdge& edge = graph.edges[e];
+    if (edge.removed || edge.ring() || edge.from == edge.to) continue;
+    if (degree(edge.from) != 3 || degree(edge.to) != 3) continue;
+    if (clusters.joined(edge.from) || clusters.joined(edge.to)) continue;
+    if (edge.length() > kLongestBridge * median(edge.radius)) continue;
+    if (!runs_straight_through(graph, static_cast<int>(e))) continue;
     clusters.join(edge.from, edge.to);
     edge.removed = true;
   }

@@ -99,6 +99,35 @@ Profile read_profile(const cv::Mat& smooth, Vec2 at, Vec2 normal, double radius)
 
 }  // namespace
 
+InkDot measure_dot(const cv::Mat& smooth, Vec2 near, double radius) {
+  const double reach = 1.6 * radius + 1.5;
+  const double peak = static_cast<double>(value_at(smooth, near));
+  InkDot dot{near, 0.0};
+  double sum = 0.0;
+  Vec2 moment;
+  for (double dy = -reach; dy <= reach; dy += 0.5) {
+    for (double dx = -reach; dx <= reach; dx += 0.5) {
+      if (std::hypot(dx, dy) > reach) continue;
+      const Vec2 p = near + Vec2{dx, dy};
+      const double weight = std::max(0.0, static_cast<double>(value_at(smooth, p)) - 0.3 * peak);
+      sum += weight;
+      moment += p * weight;
+    }
+  }
+  if (sum > 0.0) dot.at = moment / sum;
+  constexpr int kRays = 16;
+  for (int k = 0; k < kRays; ++k) {
+    const double angle = 2.0 * std::numbers::pi * k / kRays;
+    const Vec2 way{std::cos(angle), std::sin(angle)};
+    double r = 0.0;
+    while (r<2.0 * reach&& static_cast<double>(value_at(smooth, dot.at + way * r))> 0.5 * peak) {
+      r += 0.1;
+    }
+    dot.width += 2.0 * r / kRays;
+  }
+  return dot;
+}
+
 float value_at(const cv::Mat& image, Vec2 at) {
   const double x = std::clamp(at.x - 0.5, 0.0, image.cols - 1.001);
   const double y = std::clamp(at.y - 0.5, 0.0, image.rows - 1.001);

@@ -31,6 +31,14 @@ RefinedLine refine_line(const cv::Mat& smooth,
                         bool ring,
                         const RefineOptions& options);
 
+struct InkDot {
+  Vec2 at;             // centroid of its ink
+  double width = 0.0;  // px across at half its darkness
+};
+
+// A spot of ink near a place, about `radius` in size.
+InkDot measure_dot(const cv::Mat& smooth, Vec2 near, double radius);
+
 // Bilinear value at a place; outside the image the nearest pixel counts.
 float value_at(const cv::Mat& image, Vec2 at);
 

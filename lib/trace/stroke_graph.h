@@ -16,7 +16,8 @@ struct GraphEdge {
   int from = -1;
   int to = -1;
   std::vector<Vec2> points;    // px, from node to node; a ring does not repeat its first point
-  std::vector<double> radius;  // px, half the ink's width at each point
+  std::vector<double> radius;  // px, from each point to the nearest paper
+  double width = 0.0;          // px, of the pen; 0 until the line has been refined
   bool removed = false;
 
   bool ring() const { return from < 0; }

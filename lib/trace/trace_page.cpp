@@ -1,7 +1,6 @@
 #include "trace/trace_page.h"
 
 #include <algorithm>
-#include <atomic>
 #include <mutex>
 
 #include <fmt/format.h>
@@ -112,16 +111,30 @@ TracedPage trace_page(const Page& scan, const TraceOptions& options, const Progr
                       .expected = "dark lines on light paper",
                       .remedy = "scan it again, face down on the glass and with the lamp on"});
   }
-  out.sketches.resize(regions.boxes.size());
-  std::atomic<std::size_t> done{0};
+  std::vector<TracedSketch> traced(regions.boxes.size());
+  std::size_t done = 0;
   std::mutex progress_mutex;
-  parallel_for(regions.boxes.size(), [&](std::size_t i) {
-    out.sketches[i] = trace_sketch(page, light, regions, i, options);
-    const double share = static_cast<double>(++done) / static_cast<double>(regions.boxes.size());
+  parallel_for(traced.size(), [&](std::size_t i) {
+    traced[i] = trace_sketch(page, light, regions, i, options);
     const std::lock_guard lock(progress_mutex);
-    report(progress, "tracing", share);
+    report(progress, "tracing", static_cast<double>(++done) / static_cast<double>(traced.size()));
   });
-  std::erase_if(out.sketches, [](const TracedSketch& s) { return s.lines.empty(); });
+  for (std::size_t i = 0; i < traced.size(); ++i) {
+    if (traced[i].lines.empty()) continue;
+    (i < regions.sketch_count ? out.sketches : out.loose).push_back(std::move(traced[i]));
+  }
+  if (!out.loose.empty()) {
+    const Vec2 at = out.loose.front().box.centre();
+    out.warnings.push_back(
+        fmt::format("{}: page {} has {} small mark{} far from any sketch, the first {:.0f} mm from "
+                    "the left and {:.0f} mm from the top: left out",
+                    scan.file,
+                    scan.number,
+                    out.loose.size(),
+                    out.loose.size() == 1 ? "" : "s",
+                    at.x,
+                    at.y));
+  }
   if (out.sketches.empty()) {
     throw InputError({.file = page.file,
                       .line = {},

@@ -17,7 +17,7 @@ namespace underdraw {
 struct TraceOptions {
   double tolerance_mm =
       0.03;               // largest distance of a fitted curve from the measured line; [0.005, 1]
-  double apart_mm = 6.0;  // white space that separates two sketches; [1, 100]
+  double apart_mm = 4.5;  // white space that separates two sketches; [1, 100]
 
   void validate() const;  // throws OptionError
 };
@@ -32,6 +32,7 @@ struct TracedPage {
   double width_mm = 0.0;
   double height_mm = 0.0;
   std::vector<TracedSketch> sketches;  // left to right, then top to bottom, as one reads
+  std::vector<TracedSketch> loose;     // marks under 3 mm far from every sketch: dots, crumbs, dust
   std::vector<std::string> warnings;
 };
 
