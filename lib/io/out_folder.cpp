@@ -77,11 +77,12 @@ class Handle {
   int number_;
 };
 
-void flush_to_disk(const fs::path& path) {
+// `shown` is what a complaint calls it.
+void flush_to_disk(const fs::path& path, const fs::path& shown) {
   const Handle file(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
-  if (!file.ok()) refuse(path, errno);
+  if (!file.ok()) refuse(shown, errno);
   // Some disks cannot flush a folder and say EINVAL; the file's own flush has been done then.
-  if (::fsync(file.get()) != 0 && errno != EINVAL) refuse(path, errno);
+  if (::fsync(file.get()) != 0 && errno != EINVAL) refuse(shown, errno);
 }
 
 std::string unguessable() {
@@ -193,7 +194,8 @@ FolderLock::~FolderLock() {
   if (handle_ >= 0) ::close(handle_);  // gives the lock back
 }
 
-StagingFolder::StagingFolder(const fs::path& parent) : path_(make_hidden(parent)) {}
+StagingFolder::StagingFolder(const fs::path& parent, fs::path meant)
+    : path_(make_hidden(parent)), meant_(std::move(meant)) {}
 
 StagingFolder::~StagingFolder() {
   std::error_code ignored;
@@ -204,7 +206,7 @@ fs::path StagingFolder::path_for(const fs::path& name) const {
   const fs::path full = path_ / name;
   std::error_code error;
   fs::create_directories(full.parent_path(), error);
-  if (error) refuse(name, error.value());
+  if (error) refuse(meant_ / name, error.value());
   return full;
 }
 
@@ -214,7 +216,7 @@ void StagingFolder::write(const fs::path& name, std::string_view content) const 
   } catch (const OutputError& error) {
     // The person knows the file by its own name, not by the hidden folder's.
     Complaint complaint = error.complaint();
-    complaint.file = (path_.parent_path() / name).lexically_normal().string();
+    complaint.file = (meant_ / name).string();
     throw OutputError(complaint);
   }
 }
@@ -223,10 +225,10 @@ void StagingFolder::flush() const {
   std::error_code error;
   for (fs::recursive_directory_iterator it(path_, error), end; !error && it != end;
        it.increment(error)) {
-    flush_to_disk(it->path());
+    flush_to_disk(it->path(), meant_ / it->path().lexically_relative(path_));
   }
-  if (error) refuse(path_.parent_path(), error.value());
-  flush_to_disk(path_);
+  if (error) refuse(meant_, error.value());
+  flush_to_disk(path_, meant_);
 }
 
 OutFolder::OutFolder(const fs::path& piece_folder,
@@ -235,7 +237,7 @@ OutFolder::OutFolder(const fs::path& piece_folder,
     : out_(checked_out(piece_folder)),
       options_(options),
       lock_(piece_folder, notice),
-      staging_(swept(piece_folder, lock_)) {}
+      staging_(swept(piece_folder, lock_), out_) {}
 
 void OutFolder::publish() {
   const fs::path parent = folder_of(out_);
@@ -265,7 +267,7 @@ void OutFolder::publish() {
     std::error_code ignored;  // the next command sweeps what stays
     fs::remove_all(before, ignored);
   }
-  flush_to_disk(parent);
+  flush_to_disk(parent, parent);
 }
 
 void require_file_name(const std::string& name) {
@@ -312,7 +314,7 @@ OutFiles::OutFiles(const fs::path& folder, Overwrite overwrite, const Notice& no
     : folder_(made_folder(folder)),
       overwrite_(overwrite),
       lock_(folder_, notice),
-      staging_(swept(folder_, lock_)) {}
+      staging_(swept(folder_, lock_), folder_) {}
 
 fs::path OutFiles::path_for(const fs::path& name) {
   require_free(folder_ / name, overwrite_);
@@ -334,7 +336,7 @@ void OutFiles::publish() {
     const fs::path to = folder_ / name;
     if (::rename(from.c_str(), to.c_str()) != 0) refuse(to, errno);
   }
-  flush_to_disk(folder_);
+  flush_to_disk(folder_, folder_);
 }
 
 void write_file(const fs::path& path, std::string_view content, Overwrite overwrite) {

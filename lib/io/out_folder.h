@@ -37,9 +37,10 @@ class FolderLock {
 };
 
 // A hidden folder of unguessable name inside `parent`; removed with all that is in it at the end.
+// Complaints name its files by the folder `meant` that they are for.
 class StagingFolder {
  public:
-  explicit StagingFolder(const std::filesystem::path& parent);
+  StagingFolder(const std::filesystem::path& parent, std::filesystem::path meant);
   ~StagingFolder();
   StagingFolder(const StagingFolder&) = delete;
   StagingFolder& operator=(const StagingFolder&) = delete;
@@ -53,6 +54,7 @@ class StagingFolder {
 
  private:
   std::filesystem::path path_;
+  std::filesystem::path meant_;
 };
 
 struct OutFolderOptions {

@@ -98,7 +98,7 @@ double TomlTable::checked(const char* key, const toml::node& node, const TomlRan
     refuse(key, "is " + toml_kind(node), expected, "write a number without quotes");
   const double value = *node.value<double>();
   if (!(value >= range.low && value <= range.high))
-    refuse(key, fmt::format("is {}", value), expected);
+    refuse(key, fmt::format("is {}", value), expected, "write a number in this range");
   return value;
 }
 
@@ -112,9 +112,10 @@ std::optional<int> TomlTable::whole(const char* key, int low, int high) const {
   const toml::node* node = table_.get(key);
   if (!node) return {};
   const std::string expected = fmt::format("a whole number from {} to {}", low, high);
-  if (!node->is_integer()) refuse(key, "is " + toml_kind(*node), expected);
+  if (!node->is_integer()) refuse(key, "is " + toml_kind(*node), expected, "write a whole number");
   const std::int64_t value = *node->value<std::int64_t>();
-  if (value < low || value > high) refuse(key, fmt::format("is {}", value), expected);
+  if (value < low || value > high)
+    refuse(key, fmt::format("is {}", value), expected, "write a number in this range");
   return static_cast<int>(value);
 }
 
