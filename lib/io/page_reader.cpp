@@ -14,7 +14,9 @@ InputError damaged_page_file(const std::string& path,
                      .line = {},
                      .found = "is damaged or cut short: " + details,
                      .expected = fmt::format("a whole {} file", kind),
-                     .remedy = "copy it again from where it came, or scan it again"});
+                     .remedy = kind == "PDF"
+                                   ? "copy it again from where it came, or print it to a new PDF"
+                                   : "copy it again from where it came, or scan it again"});
 }
 
 InputError too_many_pages(const std::string& path) {

@@ -2,13 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <mutex>
 #include <vector>
 
 #include <fmt/format.h>
 #include <opencv2/core.hpp>
 #include <poppler-document.h>
-#include <poppler-global.h>
 #include <poppler-image.h>
 #include <poppler-page-renderer.h>
 #include <poppler-page.h>
@@ -19,6 +17,7 @@
 #include <qpdf/QPDFWriter.hh>
 
 #include "io/pdf_sole_image.h"
+#include "io/poppler_complaints.h"
 #include "io/read_jpeg.h"
 
 namespace underdraw {
@@ -33,19 +32,6 @@ struct PagePlan {
   double unit = 1.0;      // UserUnit
   bool is_image = false;  // its pixels are taken from its sole image
 };
-
-// poppler complains through one function for all threads; what concerns a page is said on the
-// thread that renders it.
-thread_local std::string* complaints_here = nullptr;
-
-void note_complaint(const std::string& text, void*) {
-  if (complaints_here && complaints_here->empty()) *complaints_here = text;
-}
-
-void take_poppler_complaints() {
-  static std::once_flag once;
-  std::call_once(once, [] { poppler::set_debug_error_function(note_complaint, nullptr); });
-}
 
 PdfBox box_of(QPDFObjectHandle array) {
   const QPDFObjectHandle::Rectangle r = array.getArrayAsRectangle();
@@ -101,8 +87,9 @@ PagePlan plan_page(QPDFPageObjectHelper page, std::optional<double> dpi) {
   plan.header.true_size = true;
   plan.unit = user_unit_of(page);
   const PdfBox visible = visible_box(page);
-  if (!dpi) {
-    if (const std::optional<SoleImage> sole = find_sole_image(page, visible)) {
+  // Looked for even when it will not be used, as that reads the page's contents, damaged or not.
+  if (const std::optional<SoleImage> sole = find_sole_image(page, visible)) {
+    if (!dpi) {
       const double x_dpi = sole->width_px * 72.0 / (sole->box.width() * plan.unit);
       const double y_dpi = sole->height_px * 72.0 / (sole->box.height() * plan.unit);
       if (std::min(x_dpi, y_dpi) >= kLowestDpi && std::max(x_dpi, y_dpi) <= kHighestDpi) {
@@ -129,7 +116,7 @@ PagePlan plan_page(QPDFPageObjectHelper page, std::optional<double> dpi) {
 class PdfReader : public PageReader {
  public:
   PdfReader(const std::string& path, std::optional<double> dpi) : path_(path) {
-    take_poppler_complaints();
+    quiet_poppler();
     with_pages([this, dpi](const std::vector<QPDFPageObjectHelper>& pages) {
       for (const QPDFPageObjectHelper& page : pages) plans_.push_back(plan_page(page, dpi));
     });
@@ -226,8 +213,7 @@ cv::Mat PdfReader::render(int number) const {
   renderer.set_render_hint(poppler::page_renderer::antialiasing, true);
   renderer.set_render_hint(poppler::page_renderer::text_antialiasing, true);
   const PagePlan& how = plan(number);
-  std::string complaint;
-  complaints_here = &complaint;
+  const PopplerComplaints complaints;
   const poppler::image image = renderer.render_page(page.get(),
                                                     how.header.resolution->x_dpi * how.unit,
                                                     how.header.resolution->y_dpi * how.unit,
@@ -235,8 +221,7 @@ cv::Mat PdfReader::render(int number) const {
                                                     0,
                                                     static_cast<int>(how.header.width_px),
                                                     static_cast<int>(how.header.height_px));
-  complaints_here = nullptr;
-  return grey_of(image, complaint);
+  return grey_of(image, complaints.first());
 }
 
 // A JPEG whose samples are the colours themselves, with nothing laid over or under it.
@@ -299,8 +284,7 @@ cv::Mat PdfReader::render_alone(const SoleImage& sole) const {
   writer.write();
   const std::shared_ptr<Buffer> bytes = writer.getBufferSharedPointer();
 
-  std::string complaint;
-  complaints_here = &complaint;
+  const PopplerComplaints complaints;
   const std::unique_ptr<poppler::document> document(poppler::document::load_from_raw_data(
       reinterpret_cast<const char*>(bytes->getBuffer()), static_cast<int>(bytes->getSize())));
   const std::unique_ptr<poppler::page> drawn(document ? document->create_page(0) : nullptr);
@@ -310,10 +294,9 @@ cv::Mat PdfReader::render_alone(const SoleImage& sole) const {
     renderer.set_image_format(poppler::image::format_gray8);
     result = renderer.render_page(drawn.get(), 72.0, 72.0, 0, 0, width, height);
   }
-  complaints_here = nullptr;
   // The page is made above, so any complaint is about the image: part of it would be missing.
-  if (!complaint.empty()) throw damaged(complaint);
-  return grey_of(result, complaint);
+  if (!complaints.first().empty()) throw damaged(complaints.first());
+  return grey_of(result, {});
 }
 
 }  // namespace
