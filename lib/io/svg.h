@@ -42,8 +42,8 @@ std::string svg_of_page(double width_mm,
                         const std::vector<SvgGroup>& groups,
                         const std::string& title = {});
 
-// The motif of a file, named after its stem. Written by svg_of_motif and read back, no point is
-// further than 0.0006 mm from where it was. In other files the ink box is moved to (0, 0).
+// The motif of a file, named after its stem. Written by svg_of_motif and read back, no coordinate
+// moves by more than 0.0006 mm. In other files the ink box is moved to (0, 0).
 Motif read_motif_svg(const std::filesystem::path& path);
 
 // A file with its outermost groups apart, in page coordinates. Lines outside any group come first,

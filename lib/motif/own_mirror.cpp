@@ -1,5 +1,7 @@
 #include "motif/own_mirror.h"
 
+#include <algorithm>
+#include <iterator>
 #include <vector>
 
 #include "core/error.h"
@@ -132,6 +134,9 @@ class Folding {
       : near_(near), total_(total_length(paths)) {
     probes_ = spread(paths, std::max(total_ / kProbes, 1e-3));
     marks_ = spread(paths, std::max(near / 8.0, total_ / kMostMarks));
+    std::sort(marks_.begin(), marks_.end(), [](const LinePoint& a, const LinePoint& b) {
+      return a.at.x < b.at.x;
+    });
     for (const LinePoint& p : probes_) centroid_ += p.at;
     centroid_ = centroid_ / static_cast<double>(probes_.size());
     const double cell = std::max(near / 4.0, std::max(box.width(), box.height()) / 400.0);
@@ -186,32 +191,51 @@ class Folding {
     for (const LinePoint& p : probes_) {
       const Vec2 at = folded(p.at, on_axis, direction);
       const Vec2 along = folded(p.along, {0, 0}, direction);
-      double nearest = std::numeric_limits<double>::infinity();
-      bool agrees = false;
-      for (const LinePoint& mark : marks_) {
-        const Vec2 r = at - mark.at;
-        if (std::abs(r.x) > nearest && std::abs(r.x) > near_) continue;
-        const double d = length(r);
-        nearest = std::min(nearest, d);
-        const bool dotted = mark.along == Vec2{} || along == Vec2{};
-        if (d <= near_ && (dotted || std::abs(dot(mark.along, along)) >= kAgreeingTurn)) {
-          agrees = true;
-        }
-      }
-      agreeing += agrees ? 1.0 : 0.0;
-      sum += nearest * nearest;
-      fit.largest = std::max(fit.largest, nearest);
+      const Nearest found = nearest(at, along);
+      agreeing += found.agrees ? 1.0 : 0.0;
+      sum += found.distance * found.distance;
+      fit.largest = std::max(fit.largest, found.distance);
     }
     fit.share = agreeing / static_cast<double>(probes_.size());
     fit.rms = std::sqrt(sum / static_cast<double>(probes_.size()));
   }
 
  private:
+  struct Nearest {
+    double distance = std::numeric_limits<double>::infinity();
+    bool agrees = false;
+  };
+
+  // Looks left and right along x until everything else is too far in x alone.
+  Nearest nearest(Vec2 at, Vec2 along) const {
+    Nearest out;
+    const auto look = [&](const LinePoint& mark) {
+      const Vec2 r = at - mark.at;
+      if (std::abs(r.x) > std::max(out.distance, near_)) return false;
+      const double d = length(r);
+      out.distance = std::min(out.distance, d);
+      const bool dotted = mark.along == Vec2{} || along == Vec2{};
+      if (d <= near_ && (dotted || std::abs(dot(mark.along, along)) >= kAgreeingTurn)) {
+        out.agrees = true;
+      }
+      return true;
+    };
+    const auto middle =
+        std::lower_bound(marks_.begin(), marks_.end(), at.x, [](const LinePoint& m, double x) {
+          return m.at.x < x;
+        });
+    for (auto right = middle; right != marks_.end() && look(*right); ++right) {
+    }
+    for (auto left = middle; left != marks_.begin() && look(*std::prev(left)); --left) {
+    }
+    return out;
+  }
+
   double near_;
   double total_;
   std::vector<LinePoint> probes_, marks_;
   Vec2 centroid_;
-  std::vector<DistanceField> field_;
+  std::vector<DistanceField> field_;  // one
 };
 
 // Of axes that fit about equally well (a round flower has many) the most upright one is named.
