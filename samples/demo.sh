@@ -21,15 +21,12 @@ echo "underdraw run samples/harbour-jar"
 echo
 build/demo/cli/underdraw run samples/harbour-jar
 
-out=$PWD/samples/harbour-jar/out
 cat <<END
 
-Look at them:
-  $out/map.png          the whole wall of the jar, every copy numbered
-  $out/sheets.pdf       the sheets to print at 100 %; a cover page comes first
-  $out/motifs           the traced sketches, one SVG each
-  $out/variants         the twelve variants
-  $out/proof.json       how true the sheets are, measured from the PDF
-
-For example: xdg-open "$out/sheets.pdf"
+Look at them in $PWD/samples/harbour-jar/out
+  map.png      the whole wall of the jar, every copy numbered
+  sheets.pdf   cover page and transfer sheets, to be printed at 100 %
+  motifs/      the traced sketches, one SVG each; variants/ has the twelve variants
+  proof.json   how true the sheets are, measured from the PDF
+For example: xdg-open samples/harbour-jar/out/sheets.pdf
 END
