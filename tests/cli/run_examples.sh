@@ -30,8 +30,11 @@ for example in "$from_help" "$from_page"; do
   rm -rf "$scratch/checkout"
   mkdir -p "$scratch/checkout/samples"
   cp -R "$root/samples/harbour-jar" "$scratch/checkout/samples/"
-  # As after the demo: some examples read what it made.
-  (cd "$scratch/checkout" && underdraw run samples/harbour-jar >/dev/null)
+  case $example in *harbour-jar/out/*)
+    # As after the demo, which made it.
+    (cd "$scratch/checkout" && underdraw run samples/harbour-jar >/dev/null)
+    ;;
+  esac
   echo "$example"
   (cd "$scratch/checkout" && sh -eu -c "$example")
 done
