@@ -138,7 +138,7 @@ std::vector<std::string> steps(const SheetPlan& plan) {
 // Pages filled from top to bottom.
 class Flow {
  public:
-  explicit Flow(const SheetPlan& plan) : plan_(plan), room_(plan.frame.printable) { turn_page(); }
+  explicit Flow(const SheetPlan& plan) : plan_(plan), room_(text_room(plan.frame)) { turn_page(); }
 
   double left() const { return room_.max.y - y_; }
   double width() const { return room_.width(); }
@@ -209,7 +209,7 @@ void add_title(Flow& flow, const SheetPlan& plan) {
   lines.push_back({fitted_text(plan.piece, width, kTitleSize, true),
                    kTitleSize,
                    true,
-                   left_overhang(plan.piece, kTitleSize),
+                   0.0,
                    0.15 * kTitleSize,
                    {}});
   append_text(lines,

@@ -263,7 +263,8 @@ MapPage map_page(const std::string& piece,
   sheet.margin_mm = options.margin_mm;
   const SheetFrame frame = frame_of(sheet);
   Drawing page{options.paper.width_mm, options.paper.height_mm, {}};
-  const Box room{{frame.printable.min.x, frame.work.min.y + 1.0}, frame.printable.max};
+  Box room = text_room(frame);
+  room.min.y = frame.work.min.y + 1.0;
   FaceMap map = face_map(face, motifs, room);
   const std::size_t count = face.placements.size();
   for (Mark& mark : head_marks(frame,

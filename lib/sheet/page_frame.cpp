@@ -99,8 +99,13 @@ Linework reading_sign() {
   return sign;
 }
 
+Box text_room(const SheetFrame& frame) {
+  const Vec2 inset{kTextInset, 0.0};
+  return {frame.printable.min + inset, frame.printable.max - inset};
+}
+
 std::vector<Mark> head_marks(const SheetFrame& frame, const HeadLine& head) {
-  const Box& room = frame.printable;
+  const Box room = text_room(frame);
   std::vector<Mark> marks;
   // Room for accents on capitals, so that they stay inside the margin.
   const double baseline = room.min.y + 1.15 * kTitleSize;
@@ -110,7 +115,7 @@ std::vector<Mark> head_marks(const SheetFrame& frame, const HeadLine& head) {
       TextMark{right, {room.max.x, baseline}, kRightSize, Align::right, false, 0, {}});
   marks.emplace_back(
       TextMark{fitted_text(head.title, room.width() - right_mm - 4.0, kTitleSize, true),
-               {room.min.x + left_overhang(head.title, kTitleSize), baseline},
+               {room.min.x, baseline},
                kTitleSize,
                Align::left,
                true,
@@ -134,8 +139,7 @@ std::vector<Mark> head_marks(const SheetFrame& frame, const HeadLine& head) {
   PathMark rule;
   rule.line_width_mm = 0.2;
   rule.line = {0.5};
-  rule.paths = {
-      line_between({room.min.x + 0.2, room.min.y + kRule}, {room.max.x - 0.2, room.min.y + kRule})};
+  rule.paths = {line_between({room.min.x, room.min.y + kRule}, {room.max.x, room.min.y + kRule})};
   marks.emplace_back(rule);
   return marks;
 }

@@ -18,6 +18,9 @@ SheetFrame frame_of(const SheetOptions& options);
 // mirrored. Its own frame: mm, 7 wide, 8 high, origin top left.
 Linework reading_sign();
 
+// Inside the margins, and far enough that no letter reaches over them at the sides.
+Box text_room(const SheetFrame& frame);
+
 struct HeadLine {
   std::string title;   // large, left
   std::string right;   // large, right

@@ -13,7 +13,8 @@
 namespace underdraw {
 namespace {
 
-constexpr double kSearch = 3.0;  // how far a displaced drawing is looked for, mm
+constexpr std::size_t kFewest = 12;  // measured samples that say something about a drawing
+constexpr double kSearch = 3.0;      // how far a displaced drawing is looked for, mm
 
 // Where an end tick crosses the bar's direction, measured from `end` along `along`; nothing when no
 // tick is near.
@@ -127,6 +128,12 @@ PlacementProof measure_cut_out(const GreyView& page,
   out.number_found = std::any_of(words.begin(), words.end(), [&](const PrintedWord& word) {
     return word.text == number && cut_out.number_box.grown(0.5).contains(word.box.centre());
   });
+  if (m.measured < kFewest) {
+    // Lines too close together to tell apart: the drawing as a whole is fitted instead.
+    const double off = length(best_move(page, samples, kSearch).by);
+    out.mean_mm = std::max(out.mean_mm, off);
+    out.largest_mm = std::max(out.largest_mm, off);
+  }
   if (out.missing_share > std::max(0.05, options.missing_limit)) {
     // Something is wrong: say what, if it can be told.
     const std::vector<LineSample> turned =

@@ -48,11 +48,6 @@ double text_width_mm(const TextMark& mark) {
   return text_width_mm(mark.text, mark.height_mm, mark.bold);
 }
 
-double left_overhang(std::string_view text, double height_mm) {
-  // Of the Latin letters only j hangs out noticeably, by 0.09.
-  return !text.empty() && text.front() == 'j' ? 0.1 * height_mm : 0.0;
-}
-
 Box text_box(const TextMark& mark) {
   const double width = text_width_mm(mark);
   const double left = mark.align == Align::left     ? 0.0

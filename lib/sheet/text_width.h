@@ -13,17 +13,17 @@
 namespace underdraw {
 
 // Heights in the fonts, as shares of the font size.
-constexpr double kCapHeight = 0.714;   // digits and capitals
-constexpr double kAscent = 0.75;       // ink above the baseline, accents on capitals excepted
-constexpr double kDescent = 0.245;     // ink below the baseline
+constexpr double kCapHeight = 0.714;  // digits and capitals
+constexpr double kAscent = 0.75;      // ink above the baseline, accents on capitals excepted
+constexpr double kDescent = 0.245;    // ink below the baseline
+// Some letters reach out of their advance width, J by 0.08 to the left, ď by 0.11 to the right:
+// text keeps this far from the margin, mm, at up to 7 mm of size.
+constexpr double kTextInset = 0.7;
 constexpr double kLineSpacing = 1.45;  // from baseline to baseline in running text
 
 // Latin text exact; letters of other scripts count as wide as the widest.
 double text_width_mm(std::string_view text, double height_mm, bool bold = false);
 double text_width_mm(const TextMark& mark);
-
-// How far the first letter of a line reaches to the left of where the line starts.
-double left_overhang(std::string_view text, double height_mm);
 
 // Around the ink of a line, however it is turned.
 Box text_box(const TextMark& mark);

@@ -83,6 +83,24 @@ TEST_F(ProvePdf, AMirroredMethodPassesToo) {
   EXPECT_TRUE(report.ok) << reasons_of(report);
 }
 
+// Letters that reach out of their own width, and accents above capitals.
+TEST(ProvePdfNames, NoNameReachesIntoTheMargin) {
+  const std::vector<Motif> motifs = sample_motifs();
+  SheetOptions options;
+  options.paper = custom_paper(150.0, 180.0);
+  for (const std::string name : {"Jar", "jĵf", "Ĵug", "Ångström ď", "ŮŰÎî", "W"}) {
+    PlacedFace wall = jar_wall(motifs, 2);
+    wall.name = name;
+    std::string piece;
+    for (int i = 0; i < 40; ++i) piece += name;  // far too long: has to be cut short
+    for (const std::string& title : {name, piece}) {
+      const SheetPlan plan = lay_out_sheets(title, {wall}, motifs, options);
+      const ProofReport report = proof_of(draw_pages(plan), plan);
+      EXPECT_TRUE(report.ok) << title << "\n" << reasons_of(report);
+    }
+  }
+}
+
 TEST_F(ProvePdf, FindsAScaleHalfAPercentTooLarge) {
   std::vector<Drawing> pages = draw_pages(plan_);
   for (Drawing& page : pages) {
@@ -127,6 +145,27 @@ TEST_F(ProvePdf, MeasuresASmallShiftAndHoldsItAgainstTheLimit) {
   EXPECT_NEAR(near.largest_mm, 0.15, 0.02);
   c.sheet_from_motif = Affine::translate({0.24, 0.0}) * true_place;
   expect_fault(proof(), "placement 2 (scallop, sheet");
+}
+
+// Hatching so dense that no line stands alone within reach.
+TEST(ProvePdfDense, ADrawingWithoutFreeLinesIsStillHeldToItsPlace) {
+  Linework lines;
+  for (int i = 0; i < 40; ++i) {
+    lines.strokes.push_back(sheet_samples::bowed({0.6 * i, 0}, {0.6 * i + 4, 30}, 0.1, 0.3));
+  }
+  for (int i = 0; i < 50; ++i) {
+    lines.strokes.push_back(sheet_samples::bowed({0, 0.6 * i}, {27, 0.6 * i}, 0.1, 0.3));
+  }
+  const std::vector<Motif> motifs = {make_motif("net", lines)};
+  SheetOptions options;
+  options.paper = custom_paper(150.0, 180.0);
+  const SheetPlan plan = lay_out_sheets("Jar", {jar_wall(motifs, 2, 30.0)}, motifs, options);
+  const ProofReport good = proof_of(draw_pages(plan), plan);
+  EXPECT_TRUE(good.ok) << reasons_of(good);
+  SheetPlan printed = plan;
+  CutOut& c = printed.sheets[0].cut_outs[0];
+  c.sheet_from_motif = Affine::translate({0.25, 0.2}) * c.sheet_from_motif;
+  EXPECT_FALSE(proof_of(draw_pages(printed), plan).ok);
 }
 
 TEST_F(ProvePdf, FindsAMissingCutOut) {
