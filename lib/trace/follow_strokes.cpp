@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "geometry/path.h"
+#include "trace/median.h"
 #include "trace/meet_arms.h"
 #include "trace/refine_line.h"
 
@@ -14,15 +15,8 @@ namespace {
 constexpr double kEvenMm = 0.12;     // evening along the line: bends the top of a 1 mm arc by 7 µm
 constexpr double kCornerDeg = 55.0;  // a turn sharper than this within a pen's width is a corner
 constexpr double kSoftestEdgeMm = 0.4;  // an edge that fades over more than this is not drawn
+constexpr double kFaintest = 0.45;      // contrast with the paper beside it that makes a line
 constexpr double kWidestGapMm = 0.7;  // a line broken by less than this, and straight on, is whole
-constexpr double kSmallestDotMm = 0.22;  // across; what is smaller is dust
-
-double median(std::vector<double> v) {
-  if (v.empty()) return 0.0;
-  const auto mid = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), mid, v.end());
-  return *mid;
-}
 
 std::size_t index(int i) { return static_cast<std::size_t>(i); }
 
@@ -42,7 +36,7 @@ void refine_edges(StrokeGraph& graph, const cv::Mat& smooth, double px_per_mm) {
                                       {.even_px = std::max(1.5, kEvenMm * px_per_mm)});
     edge.points = std::move(refined.points);
     edge.width = median(std::move(refined.width));
-    edge.removed = refined.edge_slope > kSoftestEdgeMm * px_per_mm;
+    edge.removed = refined.edge_slope > kSoftestEdgeMm * px_per_mm || refined.contrast < kFaintest;
   }
   dissolve_passing_nodes(graph);
 }
@@ -340,40 +334,10 @@ class StrokeWalker {
   std::vector<bool> used_;
 };
 
-// Ink without length, or shorter than it is wide, is a dot; what is too small for one is dust.
-std::vector<StrokeLine> with_dots(std::vector<StrokeLine> lines,
-                                  const StrokeGraph& graph,
-                                  const cv::Mat& smooth,
-                                  double px_per_mm) {
-  std::vector<StrokeLine> out;
-  const auto add_dot = [&](Vec2 near, double radius) {
-    const InkDot dot = measure_dot(smooth, near, radius);
-    if (dot.width >= kSmallestDotMm * px_per_mm) out.push_back({{dot.at}, {}, false, dot.width});
-  };
-  for (StrokeLine& line : lines) {
-    double length = 0.0;
-    Vec2 middle;
-    for (std::size_t i = 0; i < line.points.size(); ++i) {
-      if (i > 0) length += distance(line.points[i - 1], line.points[i]);
-      middle += line.points[i] / static_cast<double>(line.points.size());
-    }
-    if (length < 0.8 * line.width) {
-      add_dot(middle, (line.width + length) / 2.0);
-    } else {
-      out.push_back(std::move(line));
-    }
-  }
-  for (const GraphNode& node : graph.nodes) {
-    if (node.edges.empty() && node.radius > 0.0) add_dot(node.at, node.radius);
-  }
-  return out;
-}
-
 }  // namespace
 
 std::vector<StrokeLine> follow_strokes(StrokeGraph graph, const cv::Mat& smooth, double px_per_mm) {
   remove_spurs(graph, px_per_mm);
-  const StrokeGraph thinned = graph;  // what is refined away later leaves no dots
   refine_edges(graph, smooth, px_per_mm);
   split_at_corners(graph, px_per_mm);
   std::vector<EdgeArms> arms = meet_arms(graph, px_per_mm);
@@ -385,7 +349,7 @@ std::vector<StrokeLine> follow_strokes(StrokeGraph graph, const cv::Mat& smooth,
     }
   }
   bridge_breaks(graph, px_per_mm, arms);
-  return with_dots(StrokeWalker(graph, arms).walk_all(), thinned, smooth, px_per_mm);
+  return StrokeWalker(graph, arms).walk_all();
 }
 
 }  // namespace underdraw

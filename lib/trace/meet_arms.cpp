@@ -6,6 +6,7 @@
 #include <numeric>
 
 #include "geometry/path.h"
+#include "trace/median.h"
 
 namespace underdraw {
 namespace {
@@ -14,12 +15,6 @@ constexpr double kMostBend = 0.95;        // rad; a line that turns more than th
 constexpr double kStraightOn = 0.35;      // rad; both lines through a long bridge bend less
 constexpr double kLongestBridge = 12.0;   // half pen widths that two lines may run together
 constexpr double kAlone = kMostBend / 2;  // cost of leaving an arm without a partner
-
-double median(std::vector<double> v) {
-  const auto mid = v.begin() + static_cast<std::ptrdiff_t>(v.size() / 2);
-  std::nth_element(v.begin(), mid, v.end());
-  return *mid;
-}
 
 double angle_between(Vec2 a, Vec2 b) { return std::abs(std::atan2(cross(a, b), dot(a, b))); }
 

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "trace/median.h"
+
 namespace underdraw {
 namespace {
 
@@ -35,9 +37,10 @@ std::vector<Vec2> evened(const std::vector<Vec2>& in, double sigma, bool ring) {
 }
 
 struct Profile {
-  double shift = 0.0;  // px along the normal from the point to the ink's middle
-  double width = 0.0;  // px at half height
-  double slope = 0.0;  // px over which an edge falls from 3/4 to 3/10; 0 where no edge was seen
+  double shift = 0.0;     // px along the normal from the point to the ink's middle
+  double width = 0.0;     // px at half height
+  double slope = 0.0;     // px over which an edge falls from 3/4 to 3/10; 0 where no edge was seen
+  double contrast = 0.0;  // 1 - lightest place beside the line / its middle
 };
 
 // Reads the ink across the line. `radius` is half the ink's width as the mask saw it.
@@ -58,18 +61,21 @@ Profile read_profile(const cv::Mat& smooth, Vec2 at, Vec2 normal, double radius)
       middle = k;
     }
   }
-  if (peak <= 0.0) return {0.0, 2.0 * radius, 0.0};
+  if (peak <= 0.0) return {0.0, 2.0 * radius, 0.0, 0.0};
   const double floor = 0.3 * peak;
   double weight_sum = peak - floor;
   double moment = weight_sum * middle;
   double half_width = 0.0;
   double slope = 0.0;
+  double lightest = peak;
   int edges = 0;
   for (const int side : {-1, 1}) {
     double before = peak;
     double lowest = peak;
     bool past_half = false;
     int shoulder = 0;  // steps from the middle to where the edge begins
+    int foot =
+        reach;  // and to where it ends; an edge that fades on beyond reach is at least so long
     for (int k = middle + side; std::abs(k) <= reach; k += side) {
       const double v = value(k);
       if (!past_half && v < 0.5 * peak) {
@@ -78,55 +84,35 @@ Profile read_profile(const cv::Mat& smooth, Vec2 at, Vec2 normal, double radius)
       }
       if (shoulder == 0 && v < 0.75 * peak) shoulder = std::abs(k - middle);
       if (v < 0.3 * peak) {
-        slope += kStep * (std::abs(k - middle) - shoulder);
-        ++edges;
+        foot = std::abs(k - middle);
+        lowest = v;
         break;
       }
       lowest = std::min(lowest, v);
       // Climbing again towards a neighbour: this line ends here.
-      if (lowest < 0.8 * peak && v > lowest + 0.08 * peak) break;
+      if (lowest < 0.8 * peak && v > lowest + 0.08 * peak) {
+        foot = 0;
+        break;
+      }
       weight_sum += v - floor;
       moment += (v - floor) * k;
       before = v;
     }
     if (!past_half) half_width += radius;
+    lightest = std::min(lightest, lowest);
+    if (foot > 0) {
+      slope += kStep * std::max(0, foot - shoulder);
+      ++edges;
+    }
   }
   const double limit = std::max(1.0, 0.8 * radius);
   return {std::clamp(kStep * moment / weight_sum, -limit, limit),
           half_width,
-          edges > 0 ? slope / edges : 0.0};
+          edges > 0 ? slope / edges : 0.0,
+          1.0 - lightest / peak};
 }
 
 }  // namespace
-
-InkDot measure_dot(const cv::Mat& smooth, Vec2 near, double radius) {
-  const double reach = 1.6 * radius + 1.5;
-  const double peak = static_cast<double>(value_at(smooth, near));
-  InkDot dot{near, 0.0};
-  double sum = 0.0;
-  Vec2 moment;
-  for (double dy = -reach; dy <= reach; dy += 0.5) {
-    for (double dx = -reach; dx <= reach; dx += 0.5) {
-      if (std::hypot(dx, dy) > reach) continue;
-      const Vec2 p = near + Vec2{dx, dy};
-      const double weight = std::max(0.0, static_cast<double>(value_at(smooth, p)) - 0.3 * peak);
-      sum += weight;
-      moment += p * weight;
-    }
-  }
-  if (sum > 0.0) dot.at = moment / sum;
-  constexpr int kRays = 16;
-  for (int k = 0; k < kRays; ++k) {
-    const double angle = 2.0 * std::numbers::pi * k / kRays;
-    const Vec2 way{std::cos(angle), std::sin(angle)};
-    double r = 0.0;
-    while (r<2.0 * reach&& static_cast<double>(value_at(smooth, dot.at + way * r))> 0.5 * peak) {
-      r += 0.1;
-    }
-    dot.width += 2.0 * r / kRays;
-  }
-  return dot;
-}
 
 float value_at(const cv::Mat& image, Vec2 at) {
   const double x = std::clamp(at.x - 0.5, 0.0, image.cols - 1.001);
@@ -156,6 +142,7 @@ RefinedLine refine_line(const cv::Mat& smooth,
     return out;
   }
   std::vector<double> slopes;
+  std::vector<double> contrasts;
   for (int pass = 0; pass < 2; ++pass) {
     std::vector<Vec2> moved = out.points;
     for (int i = 0; i < n; ++i) {
@@ -169,15 +156,15 @@ RefinedLine refine_line(const cv::Mat& smooth,
       const Profile profile = read_profile(smooth, out.points[at], normal, radius[at]);
       moved[at] = out.points[at] + normal * profile.shift;
       out.width[at] = profile.width;
-      if (pass == 1 && profile.slope > 0.0) slopes.push_back(profile.slope);
+      if (pass == 1) {
+        contrasts.push_back(profile.contrast);
+        if (profile.slope > 0.0) slopes.push_back(profile.slope);
+      }
     }
     out.points = evened(moved, options.even_px, ring);
   }
-  if (!slopes.empty()) {
-    const auto mid = slopes.begin() + static_cast<std::ptrdiff_t>(slopes.size() / 2);
-    std::nth_element(slopes.begin(), mid, slopes.end());
-    out.edge_slope = *mid;
-  }
+  out.edge_slope = median(slopes);
+  out.contrast = median(contrasts);
   return out;
 }
 

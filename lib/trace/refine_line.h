@@ -18,6 +18,7 @@ struct RefinedLine {
   std::vector<Vec2> points;
   std::vector<double> width;  // px between the places where the ink is half as dark as its middle
   double edge_slope = 0.0;    // px over which its edges fade, median; 0: none was seen
+  double contrast = 0.0;      // 1 - lightest place beside the line / its middle, median; 0 to 1
 };
 
 struct RefineOptions {
@@ -30,14 +31,6 @@ RefinedLine refine_line(const cv::Mat& smooth,
                         const std::vector<double>& radius,
                         bool ring,
                         const RefineOptions& options);
-
-struct InkDot {
-  Vec2 at;             // centroid of its ink
-  double width = 0.0;  // px across at half its darkness
-};
-
-// A spot of ink near a place, about `radius` in size.
-InkDot measure_dot(const cv::Mat& smooth, Vec2 near, double radius);
 
 // Bilinear value at a place; outside the image the nearest pixel counts.
 float value_at(const cv::Mat& image, Vec2 at);

@@ -15,6 +15,7 @@
 #include "trace/fit_cubics.h"
 #include "trace/follow_strokes.h"
 #include "trace/ink_mask.h"
+#include "trace/take_dots.h"
 #include "trace/thin.h"
 
 namespace underdraw {
@@ -66,9 +67,9 @@ TracedSketch trace_sketch(const Page& page,
   cv::Mat density = ink_density(page, light, window);
   wipe_others(density, light, regions, window, static_cast<int>(sketch));
   // Coarse px average many page px, so the noise of one page px is larger by about that factor.
-  const InkMask ink =
-      find_ink(density, {.px_per_mm = px_per_mm, .noise = light.noise * light.shrink});
+  InkMask ink = find_ink(density, {.px_per_mm = px_per_mm, .noise = light.noise * light.shrink});
   density.release();
+  const std::vector<InkDot> dots = take_dots(ink, {.px_per_mm = px_per_mm});
   StrokeGraph graph = make_stroke_graph(thin(ink.ink));
   const std::vector<StrokeLine> lines = follow_strokes(std::move(graph), ink.smooth, px_per_mm);
 
@@ -82,6 +83,11 @@ TracedSketch trace_sketch(const Page& page,
     out.lines.strokes.push_back(
         {fit_cubics(points, line.corners, line.closed, {.tolerance = options.tolerance_mm}),
          line.width / px_per_mm});
+  }
+  for (const InkDot& dot : dots) {
+    Path path;
+    path.points = {page.mm_from_px(dot.at + corner)};
+    out.lines.strokes.push_back({path, dot.width / px_per_mm});
   }
   out.box = out.lines.ink_box();
   return out;
