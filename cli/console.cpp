@@ -87,7 +87,7 @@ void Console::clear_bar() {
   std::fflush(stderr);
 }
 
-void Console::facts(const std::vector<Fact>& facts) const {
+void Console::facts(const std::vector<Fact>& facts) {
   std::size_t widest = 0;
   for (const Fact& fact : facts) widest = std::max(widest, columns_of(fact.label));
   for (const Fact& fact : facts) {
@@ -95,12 +95,15 @@ void Console::facts(const std::vector<Fact>& facts) const {
   }
 }
 
-void Console::line(const std::string& text) const {
-  if (!json) std::fputs((text + "\n").c_str(), stdout);
+void Console::line(const std::string& text) {
+  if (json) return;
+  clear_bar();
+  std::fputs((text + "\n").c_str(), stdout);
 }
 
-void Console::object(const nlohmann::ordered_json& result) const {
+void Console::object(const nlohmann::ordered_json& result) {
   if (!json) return;
+  clear_bar();
   // File names need not be UTF-8; JSON must be.
   const auto bad_bytes = nlohmann::ordered_json::error_handler_t::replace;
   std::fputs((result.dump(2, ' ', false, bad_bytes) + "\n").c_str(), stdout);

@@ -37,9 +37,9 @@ class Console {
   Notice notice();
 
   // Labels and values in two aligned columns; nothing with --json.
-  void facts(const std::vector<Fact>& facts) const;
-  void line(const std::string& text) const;  // nothing with --json
-  void object(const nlohmann::ordered_json& result) const;
+  void facts(const std::vector<Fact>& facts);
+  void line(const std::string& text);  // nothing with --json
+  void object(const nlohmann::ordered_json& result);
 
   // Throws OutputError when stdout did not take everything (a full disk behind a redirection).
   void finish() const;
