@@ -63,7 +63,7 @@ class TraceCommand : public Command {
     if (inputs_.size() == 1 && fs::is_directory(inputs_.front())) {
       require_no_bare_options();
       return run_piece_command(
-          inputs_.front(), {.until = MakeStep::trace, .trace = trace_}, console);
+          inputs_.front(), {.until = MakeStep::trace, .trace = trace_, .prove = {}}, console);
     }
     if (out_.empty()) {
       throw UsageError(whole_ ? "trace: -o is missing; name the SVG file to write, -o page.svg"
@@ -108,6 +108,9 @@ class TraceCommand : public Command {
     for (std::size_t i = 0; i < names.size(); ++i) {
       groups.push_back({names[i], page.traced.sketches[i].lines});
     }
+    SvgGroup loose{"loose marks", {}};
+    for (const TracedSketch& mark : page.traced.loose) loose.lines.append(mark.lines);
+    if (!loose.lines.empty()) groups.push_back(std::move(loose));
     const std::string title = fs::path(page.file).filename().string();
     write_file(out_,
                svg_of_page(page.traced.width_mm, page.traced.height_mm, groups, title),

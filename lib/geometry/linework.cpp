@@ -23,6 +23,11 @@ std::size_t Linework::piece_count() const {
   return n;
 }
 
+void Linework::append(const Linework& more) {
+  strokes.insert(strokes.end(), more.strokes.begin(), more.strokes.end());
+  areas.insert(areas.end(), more.areas.begin(), more.areas.end());
+}
+
 Linework transformed(const Linework& lines, const Affine& to_from_lines) {
   Linework out;
   const double factor = to_from_lines.length_factor();

@@ -28,6 +28,7 @@ struct Linework {
   Box ink_box() const;       // pen width included
   double length_mm() const;  // of all strokes
   std::size_t piece_count() const;
+  void append(const Linework& more);
 };
 
 // Pen widths scale with the drawing.

@@ -133,7 +133,7 @@ TracedPage trace_page(const Page& scan, const TraceOptions& options, const Progr
     const Vec2 at = out.loose.front().box.centre();
     out.warnings.push_back(
         fmt::format("{}: page {} has {} small mark{} far from any sketch, the first {:.0f} mm from "
-                    "the left and {:.0f} mm from the top: left out",
+                    "the left and {:.0f} mm from the top: part of no sketch",
                     scan.file,
                     scan.number,
                     out.loose.size(),

@@ -29,7 +29,7 @@ Linework all_lines(const TracedPage& traced) {
   Linework out;
   for (const auto* list : {&traced.sketches, &traced.loose}) {
     for (const TracedSketch& s : *list) {
-      out.strokes.insert(out.strokes.end(), s.lines.strokes.begin(), s.lines.strokes.end());
+      out.append(s.lines);
     }
   }
   return out;
@@ -69,7 +69,7 @@ Linework page_of_glyphs(const std::vector<Linework>& glyphs) {
     }
     if (y > 260.0) break;
     const Linework placed = transformed(glyph, Affine::translate({x - box.min.x, y}));
-    out.strokes.insert(out.strokes.end(), placed.strokes.begin(), placed.strokes.end());
+    out.append(placed);
     x += box.width() + 8.0;
   }
   return out;
