@@ -23,7 +23,8 @@ class PlaceCommand : public Command {
   }
 
   Outcome run(Console& console) override {
-    return run_piece_command(folder_, {.until = MakeStep::place, .trace = {}}, console);
+    return run_piece_command(
+        folder_, {.until = MakeStep::place, .trace = {}, .prove = {}}, console);
   }
 
  private:

@@ -23,7 +23,8 @@ class RunCommand : public Command {
   }
 
   Outcome run(Console& console) override {
-    return run_piece_command(folder_, {.until = MakeStep::proof, .trace = {}}, console);
+    return run_piece_command(
+        folder_, {.until = MakeStep::proof, .trace = {}, .prove = {}}, console);
   }
 
  private:

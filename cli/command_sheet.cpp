@@ -81,7 +81,8 @@ class SheetCommand : public Command {
             "sheet: -o, --paper, --method and --margin are for bare motifs; of a piece folder, "
             "piece.toml says them and out/ takes the sheets");
       }
-      return run_piece_command(inputs_.front(), {.until = MakeStep::sheet, .trace = {}}, console);
+      return run_piece_command(
+          inputs_.front(), {.until = MakeStep::sheet, .trace = {}, .prove = {}}, console);
     }
     if (out_.empty())
       throw UsageError("sheet: -o is missing; name the PDF to write, -o sheets.pdf");

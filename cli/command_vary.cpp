@@ -56,7 +56,8 @@ class VaryCommand : public Command {
             "vary: -o, --mirror, --scale and --turn are for bare motifs; of a piece folder, "
             "out/ takes each motif as drawn and mirrored");
       }
-      return run_piece_command(inputs_.front(), {.until = MakeStep::vary, .trace = {}}, console);
+      return run_piece_command(
+          inputs_.front(), {.until = MakeStep::vary, .trace = {}, .prove = {}}, console);
     }
     if (out_.empty()) {
       throw UsageError("vary: -o is missing; name the folder for the copies, -o varied");

@@ -204,7 +204,8 @@ PieceResult make_piece(const fs::path& folder,
   }
 
   const std::string pdf_name = (folder / "out" / "sheets.pdf").string();
-  made.proof = prove_pdf_bytes(pdf, pdf_name, made.sheets, {}, part_of(progress, kWritten, 1.0));
+  made.proof =
+      prove_pdf_bytes(pdf, pdf_name, made.sheets, options.prove, part_of(progress, kWritten, 1.0));
   if (!made.proof.ok) {
     made.files.clear();
     return made;

@@ -28,6 +28,7 @@ enum class MakeStep { trace, vary, place, sheet, proof };
 struct MakeOptions {
   MakeStep until = MakeStep::proof;
   TraceOptions trace;
+  ProveOptions prove;
 };
 
 // Steps that were not taken leave their part empty.
