@@ -100,7 +100,7 @@ void split_at_corners(StrokeGraph& graph, double px_per_mm) {
       std::erase(graph.nodes[index(whole.to)].edges, static_cast<int>(e));
     }
     const auto add_node = [&](std::size_t at) {
-      graph.nodes.push_back({whole.points[at], whole.radius[at], {}});
+      graph.nodes.push_back({whole.points[at], whole.radius[at], {}, {}});
       return static_cast<int>(graph.nodes.size()) - 1;
     };
     const auto add_part = [&](std::size_t from, std::size_t to, int node_from, int node_to) {
@@ -334,6 +334,27 @@ class StrokeWalker {
   std::vector<bool> used_;
 };
 
+double length_of(const StrokeLine& line) {
+  double sum = 0.0;
+  for (std::size_t i = 1; i < line.points.size(); ++i) {
+    sum += distance(line.points[i - 1], line.points[i]);
+  }
+  return sum;
+}
+
+// A line hardly longer than wide, in the blot of a busy place, cannot tell its pen: it takes the
+// pen of the drawing.
+void even_out_pens(std::vector<StrokeLine>& lines) {
+  std::vector<double> widths;  // one a px of line, so that long lines count for more
+  for (const StrokeLine& line : lines) {
+    widths.insert(widths.end(), static_cast<std::size_t>(length_of(line)), line.width);
+  }
+  const double pen = median(std::move(widths));
+  for (StrokeLine& line : lines) {
+    if (line.width > 1.3 * pen && length_of(line) < 5.0 * line.width) line.width = pen;
+  }
+}
+
 }  // namespace
 
 std::vector<StrokeLine> follow_strokes(StrokeGraph graph, const cv::Mat& smooth, double px_per_mm) {
@@ -349,7 +370,9 @@ std::vector<StrokeLine> follow_strokes(StrokeGraph graph, const cv::Mat& smooth,
     }
   }
   bridge_breaks(graph, px_per_mm, arms);
-  return StrokeWalker(graph, arms).walk_all();
+  std::vector<StrokeLine> lines = StrokeWalker(graph, arms).walk_all();
+  even_out_pens(lines);
+  return lines;
 }
 
 }  // namespace underdraw

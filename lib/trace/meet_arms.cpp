@@ -34,7 +34,7 @@ void read_arm(
       1, std::min(n - 1, static_cast<std::size_t>(share * static_cast<double>(n))));
   const double line_radius = median(edge.radius);
   std::size_t skip = 0;
-  while (skip < most && (distance(point_from(edge, end, skip), centre) < 0.9 * blot_radius ||
+  while (skip < most && (distance(point_from(edge, end, skip), centre) < 1.1 * blot_radius ||
                          radius_from(edge, end, skip) > 1.15 * line_radius + 0.4)) {
     ++skip;
   }
@@ -237,6 +237,7 @@ void settle(StrokeGraph& graph,
             const std::vector<ArmRef>& refs,
             Vec2 centre,
             double radius,
+            std::optional<Vec2> tip,
             std::vector<EdgeArms>& arms) {
   std::vector<Arm*> here;
   for (const ArmRef& ref : refs) {
@@ -299,8 +300,22 @@ void settle(StrokeGraph& graph,
     for (std::size_t i = 0; i < 2; ++i) {
       here[i]->onward = refs[1 - i];
       here[i]->corner = true;
+      // Straight arms tell the corner better than frayed ink; bent ones overshoot it.
+      if (tip && distance(*tip, *here[i]->meet) > 0.7 * radius) here[i]->meet = tip;
     }
   }
+}
+
+// The pen turned half its width before the ink of a sharp corner ends.
+std::optional<Vec2> corner_at_tip(const StrokeGraph& graph, const GraphNode& node) {
+  if (!node.tip || node.edges.size() != 2) return std::nullopt;
+  double pen_radius = 0.0;
+  for (const int e : node.edges) {
+    pen_radius += median(graph.edges[static_cast<std::size_t>(e)].radius) / 2.0;
+  }
+  const Vec2 out = *node.tip - node.at;
+  const double reach = std::max(0.0, length(out) + 0.5 - pen_radius);
+  return node.at + normalized(out) * reach;
 }
 
 }  // namespace
@@ -359,7 +374,11 @@ std::vector<EdgeArms> meet_arms(StrokeGraph& graph, double px_per_mm) {
           radius,
           0.8 * distance(centre, graph.nodes[static_cast<std::size_t>(n)].at) + radius_of(n));
     }
-    settle(graph, refs[c], centre, radius, arms);
+    const std::optional<Vec2> tip =
+        members[c].size() == 1
+            ? corner_at_tip(graph, graph.nodes[static_cast<std::size_t>(members[c][0])])
+            : std::nullopt;
+    settle(graph, refs[c], centre, radius, tip, arms);
   }
   return arms;
 }

@@ -47,6 +47,27 @@ void flip(GraphEdge& edge) {
   std::reverse(edge.radius.begin(), edge.radius.end());
 }
 
+// Direction in which an edge leaves the node, over about eight pixels.
+Vec2 direction_from(const GraphEdge& edge, int node) {
+  const std::size_t n = edge.points.size();
+  const std::size_t far = std::min<std::size_t>(8, n - 1);
+  return edge.from == node ? normalized(edge.points[far] - edge.points.front())
+                           : normalized(edge.points[n - 1 - far] - edge.points.back());
+}
+
+// A hair that points away from both lines at its root is the point of a sharp corner.
+bool is_point_of_corner(const StrokeGraph& graph, int root, Vec2 tip) {
+  const GraphNode& node = graph.nodes[static_cast<std::size_t>(root)];
+  if (node.edges.size() != 2 || node.edges[0] == node.edges[1]) return false;
+  const Vec2 outward = normalized(tip - node.at);
+  for (const int e : node.edges) {
+    const GraphEdge& edge = graph.edges[static_cast<std::size_t>(e)];
+    if (edge.points.size() < 8) return false;
+    if (dot(outward, direction_from(edge, root)) > -0.2) return false;
+  }
+  return true;
+}
+
 }  // namespace
 
 double GraphEdge::length() const {
@@ -168,7 +189,7 @@ void dissolve_passing_nodes(StrokeGraph& graph) {
     GraphNode& node = graph.nodes[n];
     std::erase_if(node.edges,
                   [&](int e) { return graph.edges[static_cast<std::size_t>(e)].removed; });
-    if (node.edges.size() != 2) continue;
+    if (node.edges.size() != 2 || node.tip) continue;
     const int id = static_cast<int>(n);
     const int first = node.edges[0];
     const int second = node.edges[1];
@@ -232,6 +253,12 @@ void remove_spurs(StrokeGraph& graph, double px_per_mm) {
         GraphNode& node = graph.nodes[static_cast<std::size_t>(n)];
         std::erase(node.edges, id);
         if (node.edges.empty()) node.radius = 0.0;
+      }
+      const bool from_is_root = graph.nodes[static_cast<std::size_t>(edge.from)].radius > 0.0;
+      const int root = from_is_root ? edge.from : edge.to;
+      const Vec2 tip = from_is_root ? edge.points.back() : edge.points.front();
+      if (is_point_of_corner(graph, root, tip)) {
+        graph.nodes[static_cast<std::size_t>(root)].tip = tip;
       }
     }
     dissolve_passing_nodes(graph);

@@ -4,6 +4,7 @@
 // In/out:  pixel frame of the thinned image (pixel centres at +0.5).
 #pragma once
 
+#include <optional>
 #include <vector>
 
 #include "geometry/vec2.h"
@@ -26,8 +27,9 @@ struct GraphEdge {
 
 struct GraphNode {
   Vec2 at;
-  double radius = 0.0;     // px, half the ink's width there; 0 once the node is gone
-  std::vector<int> edges;  // an edge with both ends here is listed twice
+  double radius = 0.0;      // px, half the ink's width there; 0 once the node is gone
+  std::vector<int> edges;   // an edge with both ends here is listed twice
+  std::optional<Vec2> tip;  // where the ink of a sharp point ends, when two lines meet in one here
 };
 
 struct StrokeGraph {
@@ -39,7 +41,8 @@ struct StrokeGraph {
 StrokeGraph make_stroke_graph(const Thinned& thinned);
 
 // Takes away the hairs that thinning grows on rough edges: a loose end that does not reach beyond
-// the ink of the line it hangs on. Nodes left with two edges are dissolved.
+// the ink of the line it hangs on. Nodes left with two edges are dissolved, but where the hair was
+// the point of a sharp corner: there the node stays and remembers the tip.
 void remove_spurs(StrokeGraph& graph, double px_per_mm);
 
 // Edges that are left, with nodes dissolved where just two of them meet.

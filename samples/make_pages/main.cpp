@@ -65,11 +65,9 @@ void make_pages(const std::filesystem::path& folder) {
   write_file(folder / "pages" / "harbour-sketches.png",
              harbour::png_of_page(page.grey, options.dpi),
              Overwrite::yes);
-  write_file(
-      folder / "pages" / "harbour-sketches.pdf",
-      harbour::pdf_of_jpeg(
-          harbour::jpeg_of_page(page.grey, options.dpi, 90), size, options.dpi, "Harbour sketches"),
-      Overwrite::yes);
+  write_file(folder / "pages" / "harbour-sketches.pdf",
+             harbour::pdf_of_page(page.grey, options.dpi, "Harbour sketches"),
+             Overwrite::yes);
   write_file(folder / "truth" / "harbour-sketches.svg",
              svg_of_page(size.width / page.px_per_mm,
                          size.height / page.px_per_mm,

@@ -1,14 +1,10 @@
 #include "scan_files.h"
 
 #include <cmath>
-#include <cstdio>
-#include <cstdlib>
-#include <memory>
-#include <vector>
+#include <cstdint>
 
 #include <cairo-pdf.h>
 #include <cairo.h>
-#include <jpeglib.h>
 #include <png.h>
 
 #include "core/error.h"
@@ -67,67 +63,33 @@ std::string png_of_page(const cv::Mat& grey, double dpi) {
   return bytes;
 }
 
-std::string jpeg_of_page(const cv::Mat& grey, double dpi, int quality) {
-  jpeg_compress_struct jpeg{};
-  jpeg_error_mgr errors{};
-  jpeg.err = jpeg_std_error(&errors);
-  errors.error_exit = [](j_common_ptr) { fail("libjpeg gives up"); };
-  jpeg_create_compress(&jpeg);
-  unsigned char* buffer = nullptr;
-  unsigned long length = 0;
-  jpeg_mem_dest(&jpeg, &buffer, &length);
-  jpeg.image_width = static_cast<JDIMENSION>(grey.cols);
-  jpeg.image_height = static_cast<JDIMENSION>(grey.rows);
-  jpeg.input_components = 1;
-  jpeg.in_color_space = JCS_GRAYSCALE;
-  jpeg_set_defaults(&jpeg);
-  jpeg_set_quality(&jpeg, quality, TRUE);
-  jpeg.optimize_coding = TRUE;
-  jpeg.density_unit = 1;  // dots per inch
-  jpeg.X_density = jpeg.Y_density = static_cast<UINT16>(std::lround(dpi));
-  jpeg_start_compress(&jpeg, TRUE);
-  std::vector<unsigned char> row(static_cast<std::size_t>(grey.cols));
-  for (int y = 0; y < grey.rows; ++y) {
-    row.assign(grey.ptr(y), grey.ptr(y) + grey.cols);
-    JSAMPROW rows[] = {row.data()};
-    jpeg_write_scanlines(&jpeg, rows, 1);
-  }
-  jpeg_finish_compress(&jpeg);
-  std::string bytes(reinterpret_cast<const char*>(buffer), length);
-  jpeg_destroy_compress(&jpeg);
-  std::free(buffer);
-  return bytes;
-}
-
-std::string pdf_of_jpeg(const std::string& jpeg,
-                        cv::Size size,
-                        double dpi,
-                        const std::string& title) {
+std::string pdf_of_page(const cv::Mat& grey, double dpi, const std::string& title) {
   std::string bytes;
   const double points = 72.0 / dpi;  // a pixel
   cairo_surface_t* pdf = cairo_pdf_surface_create_for_stream(
-      append_bytes, &bytes, size.width * points, size.height * points);
+      append_bytes, &bytes, grey.cols * points, grey.rows * points);
   cairo_pdf_surface_set_metadata(pdf, CAIRO_PDF_METADATA_TITLE, title.c_str());
   cairo_pdf_surface_set_metadata(pdf, CAIRO_PDF_METADATA_CREATE_DATE, "2024-05-01T09:30:00+02:00");
 
-  // Cairo wants pixels to go with the JPEG but writes only the JPEG; they are left black.
-  cairo_surface_t* grey = cairo_image_surface_create(CAIRO_FORMAT_RGB24, size.width, size.height);
-  cairo_surface_set_mime_data(grey,
-                              CAIRO_MIME_TYPE_JPEG,
-                              reinterpret_cast<const unsigned char*>(jpeg.data()),
-                              jpeg.size(),
-                              nullptr,
-                              nullptr);
+  // Cairo sees that all pixels are grey and writes them as grey, without loss.
+  cairo_surface_t* image = cairo_image_surface_create(CAIRO_FORMAT_RGB24, grey.cols, grey.rows);
+  unsigned char* pixels = cairo_image_surface_get_data(image);
+  const int stride = cairo_image_surface_get_stride(image);
+  for (int y = 0; y < grey.rows; ++y) {
+    auto* row = reinterpret_cast<std::uint32_t*>(pixels + static_cast<std::ptrdiff_t>(y) * stride);
+    for (int x = 0; x < grey.cols; ++x) row[x] = 0x010101U * grey.at<unsigned char>(y, x);
+  }
+  cairo_surface_mark_dirty(image);
   cairo_t* context = cairo_create(pdf);
   cairo_scale(context, points, points);
-  cairo_set_source_surface(context, grey, 0, 0);
+  cairo_set_source_surface(context, image, 0, 0);
   cairo_paint(context);
   cairo_show_page(context);
   const cairo_status_t drawn = cairo_status(context);
   cairo_destroy(context);
   cairo_surface_finish(pdf);
   const cairo_status_t finished = cairo_surface_status(pdf);
-  cairo_surface_destroy(grey);
+  cairo_surface_destroy(image);
   cairo_surface_destroy(pdf);
   for (const cairo_status_t status : {drawn, finished}) {
     if (status != CAIRO_STATUS_SUCCESS) fail(cairo_status_to_string(status));

@@ -1,4 +1,4 @@
-// A page of pixels as an office scanner hands it over: PNG, JPEG, or a PDF around that JPEG.
+// A page of pixels as an office scanner hands it over: PNG, or PDF.
 //
 // In/out: an 8-bit grey page in; the file's bytes out. The same page gives the same bytes.
 #pragma once
@@ -11,12 +11,7 @@ namespace harbour {
 
 std::string png_of_page(const cv::Mat& grey, double dpi);  // resolution in its pHYs chunk
 
-std::string jpeg_of_page(const cv::Mat& grey, double dpi, int quality);
-
-// One page of exactly pixels / dpi inches that holds the JPEG untouched.
-std::string pdf_of_jpeg(const std::string& jpeg,
-                        cv::Size size,
-                        double dpi,
-                        const std::string& title);
+// One page of exactly pixels / dpi inches that holds the same pixels without loss.
+std::string pdf_of_page(const cv::Mat& grey, double dpi, const std::string& title);
 
 }  // namespace harbour
