@@ -150,9 +150,8 @@ PieceResult make_piece(const fs::path& folder,
   made.pages =
       trace_files(requests_of(folder, made.piece), options.trace, part_of(progress, 0.0, kTraced));
   for (const TracedFilePage& page : made.pages) {
-    for (const std::string& warning : page.traced.warnings) {
-      made.warnings.push_back(page.file + ": " + warning);
-    }
+    made.warnings.insert(
+        made.warnings.end(), page.traced.warnings.begin(), page.traced.warnings.end());
   }
   made.motifs = named_motifs(made);
   for (const Motif& motif : made.motifs) {
