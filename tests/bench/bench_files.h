@@ -1,0 +1,43 @@
+// What is measured: pages at 600 dpi and a copy of the sample, in a folder that goes away again.
+//
+// Pages:   the sample's exact linework drawn anew at 600 dpi by tests/support/pencil_page.h, so
+// that
+//          a sharper scan of the same sheet is measured and not an enlarged one.
+#pragma once
+
+#include <filesystem>
+#include <string>
+
+#include <opencv2/core.hpp>
+
+namespace underdraw::bench {
+
+class BenchFiles {
+ public:
+  BenchFiles();  // takes some ten seconds
+  BenchFiles(const BenchFiles&) = delete;
+  BenchFiles& operator=(const BenchFiles&) = delete;
+  ~BenchFiles();
+
+  // A4, 35 megapixels, 8-bit grey PNG that states its resolution.
+  std::string pencil_page() const { return (folder_ / "pencil-600.png").string(); }  // as scanned
+  std::string white_page() const { return (folder_ / "white-600.png").string(); }  // paper bleached
+
+  // The sample's own page, 300 dpi.
+  std::string sample_page() const {
+    return (piece_folder() / "pages" / "harbour-sketches.png").string();
+  }
+  // A copy of samples/harbour-jar that has been run once, so out/ is there.
+  std::filesystem::path piece_folder() const { return folder_ / "harbour-jar"; }
+
+  std::string scratch(const std::string& name) const { return (folder_ / name).string(); }
+
+ private:
+  std::filesystem::path folder_;
+};
+
+// The reference for everything that begins with a page: an 8-bit grey PNG through libpng and
+// nothing else. Throws std::runtime_error.
+cv::Mat decode_png(const std::string& path);
+
+}  // namespace underdraw::bench
