@@ -249,6 +249,8 @@ class MapDrawer {
   std::vector<Box> taken_;
 };
 
+constexpr double kNoteHeight = 5.0;  // of the line that says where the rest of the list is
+
 struct MapPage {
   Drawing page;
   double scale = 1.0;
@@ -280,8 +282,20 @@ MapPage map_page(const std::string& piece,
   }
   for (Mark& mark : map.marks) page.marks.push_back(std::move(mark));
   const std::vector<ListRow> rows = list_rows({face}, motifs);
-  const Box below{{room.min.x, room.min.y + map.height_mm + 5.0}, room.max};
+  Box below{{room.min.x, room.min.y + map.height_mm + 5.0}, room.max};
   DrawnList list = draw_list(rows, 0, below);
+  if (list.rows < rows.size() && below.height() > kNoteHeight) {
+    below.max.y -= kNoteHeight;
+    list = draw_list(rows, 0, below);
+    TextMark note;
+    note.text = fmt::format("{} {} on the cover of the sheets",
+                            list.rows > 0 ? "The other" : "All",
+                            rows.size() - list.rows);
+    note.at = {room.min.x, room.max.y - 1.0};
+    note.height_mm = 2.9;
+    note.colour = {0.35};
+    page.marks.emplace_back(std::move(note));
+  }
   for (Mark& mark : list.marks) page.marks.push_back(std::move(mark));
   return {std::move(page), map.scale};
 }
