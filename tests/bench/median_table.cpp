@@ -13,7 +13,6 @@ void MedianTable::ReportRuns(const std::vector<Run>& runs) {
       continue;
     }
     if (run.run_type != Run::RT_Aggregate) continue;
-    if (!medians_.contains(name)) order_.push_back(name);
     Median& median = medians_[name];
     if (run.aggregate_name == "median") {
       median.wall_ms = run.GetAdjustedRealTime();
@@ -32,22 +31,21 @@ std::optional<Median> MedianTable::median(const std::string& name) const {
 
 void MedianTable::print_medians() const {
   fmt::print("\n{:<34} {:>10} {:>10} {:>8}\n", "median", "wall ms", "CPU ms", "spread");
-  for (const std::string& name : order_) {
-    const Median& m = medians_.at(name);
+  for (const auto& [name, m] : medians_) {
     fmt::print("{:<34} {:>10.1f} {:>10.1f} {:>7.0f}%\n", name, m.wall_ms, m.cpu_ms, 100 * m.spread);
   }
 }
 
 void MedianTable::print_ratios(const std::vector<Ratio>& ratios) const {
-  fmt::print("\n{:<58} {:>7} {:>7} {:>7}\n", "ratio", "wall", "CPU", "goal");
+  fmt::print("\n{:<58} {:>7} {:>7} {:>7}\n", "ratio of medians", "wall", "CPU", "goal");
   for (const Ratio& ratio : ratios) {
     const std::optional<Median> measured = median(ratio.measured);
     const std::optional<Median> reference = median(ratio.reference);
-    if (!measured || !reference) continue;
-    fmt::print("{:<58} {:>7.2f} {:>7.2f} {:>7}\n",
+    const bool both = measured && reference;
+    fmt::print("{:<58} {:>7} {:>7} {:>7}\n",
                ratio.text,
-               measured->wall_ms / reference->wall_ms,
-               measured->cpu_ms / reference->cpu_ms,
+               both ? fmt::format("{:.2f}", measured->wall_ms / reference->wall_ms) : "-",
+               both ? fmt::format("{:.2f}", measured->cpu_ms / reference->cpu_ms) : "-",
                ratio.goal ? fmt::format("{:g}", *ratio.goal) : "");
   }
 }

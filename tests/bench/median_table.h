@@ -32,10 +32,9 @@ class MedianTable : public benchmark::BenchmarkReporter {
   bool failed() const { return failed_; }
   std::optional<Median> median(const std::string& name) const;
   void print_medians() const;
-  void print_ratios(const std::vector<Ratio>& ratios) const;  // of what was measured
+  void print_ratios(const std::vector<Ratio>& ratios) const;  // "-" where one is missing
 
  private:
-  std::vector<std::string> order_;
   std::map<std::string, Median> medians_;
   bool failed_ = false;
 };

@@ -11,7 +11,7 @@ namespace {
 constexpr double kHeightMm = 20.0;
 constexpr double kGapMm = 5.0;
 constexpr int kUnitsInRow = 10;
-constexpr int kMostRows = 20;
+constexpr int kMostRows = 100;  // 5,000 copies, as many as one arrangement may make
 
 // Five of the sample's sketches, as drawn: ten times round make a row of fifty.
 std::vector<Motif> five_motifs() {
@@ -41,7 +41,7 @@ void register_placing() {
   const Face face{
       "wall", CylinderFace{kUnitsInRow * unit_mm + 1.0, kMostRows * (kHeightMm + kGapMm)}, {}};
   const Clay as_it_is{{0.0, 0.0, 0.0}, ClayStage::bisque, ClayStage::bisque};
-  for (const int rows : {2, kMostRows}) {
+  for (const int rows : {2, 20, kMostRows}) {
     asked.rows = rows;
     const std::size_t due = static_cast<std::size_t>(rows) * kUnitsInRow * motifs.size();
     register_one(
