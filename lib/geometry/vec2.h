@@ -39,6 +39,8 @@ inline Vec2 normalized(Vec2 a) {  // (0, 0) stays (0, 0)
   const double l = length(a);
   return l > 0.0 ? a / l : a;
 }
+// Unsigned, radians, 0 to pi.
+inline double angle_between(Vec2 a, Vec2 b) { return std::abs(std::atan2(cross(a, b), dot(a, b))); }
 constexpr Vec2 perpendicular(Vec2 a) { return {-a.y, a.x}; }  // a turned by +90 degrees
 constexpr Vec2 mix(Vec2 a, Vec2 b, double t) { return a * (1.0 - t) + b * t; }
 

@@ -86,7 +86,8 @@ SketchRegions find_sketches(const Page& page,
   cv::Mat ink;
   cv::compare(light.grey, limit, ink, cv::CMP_LT);
   out.ink_share = static_cast<double>(cv::countNonZero(ink)) / static_cast<double>(ink.total());
-  ink.setTo(0, find_lid(ink, px_per_mm));
+  const cv::Mat lid = find_lid(ink, px_per_mm);
+  ink.setTo(0, lid);
 
   cv::Mat labels;
   cv::Mat stats;
@@ -109,6 +110,7 @@ SketchRegions find_sketches(const Page& page,
   cv::distanceTransform(empty, far, cv::DIST_L2, 5);
   cv::Mat near = far <= options.apart_mm * px_per_mm / 2.0;
   const int groups = cv::connectedComponents(near, out.labels, 8, CV_32S);
+  out.labels.setTo(0, lid);
 
   std::vector<cv::Rect> boxes(static_cast<std::size_t>(groups));
   for (int y = 0; y < empty.rows; ++y) {

@@ -36,11 +36,12 @@ PaperLight paper_light(const Page& page, const PaperLightOptions& options) {
   cv::resize(bright, bright, grid, 0, 0, cv::INTER_NEAREST);
   const double grid_px_per_mm = page.dpi() / 25.4 / out.shrink / kGrid;
   const int reach = std::max(1, static_cast<int>(std::lround(options.reach_mm * grid_px_per_mm)));
-  const cv::Mat disc = cv::getStructuringElement(cv::MORPH_ELLIPSE, {2 * reach + 1, 2 * reach + 1});
-  cv::morphologyEx(bright, bright, cv::MORPH_CLOSE, disc);
+  // A square costs the same whatever its size; a disc would not.
+  const cv::Mat square = cv::getStructuringElement(cv::MORPH_RECT, {2 * reach + 1, 2 * reach + 1});
+  cv::morphologyEx(bright, bright, cv::MORPH_CLOSE, square);
   cv::Mat light;
   bright.convertTo(light, CV_32F);
-  cv::GaussianBlur(light, light, {0, 0}, std::max(1.0, 0.35 * reach));
+  cv::GaussianBlur(light, light, {0, 0}, std::max(1.0, 0.2 * reach));
   cv::resize(light, out.light, coarse, 0, 0, cv::INTER_LINEAR);
   cv::max(out.light, 1.0, out.light);
 

@@ -12,7 +12,7 @@
 namespace underdraw {
 
 struct PaperLightOptions {
-  double reach_mm = 6.0;  // ink up to twice this thick does not darken the paper; [1, 50]
+  double reach_mm = 10.0;  // ink up to twice this thick does not darken the paper; [1, 50]
 };
 
 // The page at about 150 dpi, the paper's light there, and how much the paper itself varies.

@@ -5,6 +5,7 @@
 #include <optional>
 
 #include "geometry/path.h"
+#include "trace/find_corners.h"
 #include "trace/median.h"
 #include "trace/meet_arms.h"
 #include "trace/refine_line.h"
@@ -12,8 +13,7 @@
 namespace underdraw {
 namespace {
 
-constexpr double kEvenMm = 0.12;     // evening along the line: bends the top of a 1 mm arc by 7 µm
-constexpr double kCornerDeg = 55.0;  // a turn sharper than this within a pen's width is a corner
+constexpr double kEvenMm = 0.12;  // evening along the line: bends the top of a 1 mm arc by 7 µm
 constexpr double kSoftestEdgeMm = 0.4;  // an edge that fades over more than this is not drawn
 constexpr double kFaintest = 0.45;      // contrast with the paper beside it that makes a line
 constexpr double kWidestGapMm = 0.7;  // a line broken by less than this, and straight on, is whole
@@ -41,43 +41,9 @@ void refine_edges(StrokeGraph& graph, const cv::Mat& smooth, double px_per_mm) {
   dissolve_passing_nodes(graph);
 }
 
-// Indices at which an edge turns sharply.
-std::vector<std::size_t> find_corners(const GraphEdge& edge, double px_per_mm) {
-  const int n = static_cast<int>(edge.points.size());
-  const int arm =
-      static_cast<int>(std::lround(std::max({5.0, 2.2 * median(edge.radius), 0.35 * px_per_mm})));
-  std::vector<std::size_t> out;
-  if (n < 2 * arm + 1) return out;
-  const auto point = [&](int i) { return edge.points[index(((i % n) + n) % n)]; };
-  // Turn between the chords behind and ahead, leaving out the rounding at the tip itself.
-  const auto turn = [&](int i) {
-    const Vec2 before = point(i - arm / 3) - point(i - arm);
-    const Vec2 after = point(i + arm) - point(i + arm / 3);
-    return std::abs(std::atan2(cross(before, after), dot(before, after)));
-  };
-  const int first = edge.ring() ? 0 : arm;
-  const int last = edge.ring() ? n : n - arm;
-  for (int i = first; i < last; ++i) {
-    const double here = turn(i);
-    if (here < radians(kCornerDeg)) continue;
-    // A bend as wide as the window turns evenly all along it; a corner turns at one place.
-    const Vec2 wide_before = point(i - arm / 3) - point(i - arm);
-    const Vec2 near_before = point(i) - point(i - arm / 3);
-    const Vec2 near_after = point(i + arm / 3) - point(i);
-    const Vec2 wide_after = point(i + arm) - point(i + arm / 3);
-    const double outer =
-        std::abs(std::atan2(cross(wide_before, near_before), dot(wide_before, near_before))) +
-        std::abs(std::atan2(cross(near_after, wide_after), dot(near_after, wide_after)));
-    const double inner =
-        std::abs(std::atan2(cross(near_before, near_after), dot(near_before, near_after)));
-    if (inner < 0.6 * outer) continue;
-    bool peak = true;
-    for (int k = std::max(first, i - arm); k <= std::min(last - 1, i + arm) && peak; ++k) {
-      if (k != i && (turn(k) > here || (turn(k) == here && k < i))) peak = false;
-    }
-    if (peak) out.push_back(index(i));
-  }
-  return out;
+int corner_window(const GraphEdge& edge, double px_per_mm) {
+  return static_cast<int>(
+      std::lround(std::max({5.0, 2.2 * median(edge.radius), 0.35 * px_per_mm})));
 }
 
 // Cuts edges at their corners, so that a corner is a meeting of two arms like any other.
@@ -85,7 +51,8 @@ void split_at_corners(StrokeGraph& graph, double px_per_mm) {
   const std::size_t count = graph.edges.size();
   for (std::size_t e = 0; e < count; ++e) {
     if (graph.edges[e].removed) continue;
-    const std::vector<std::size_t> corners = find_corners(graph.edges[e], px_per_mm);
+    const std::vector<std::size_t> corners = find_corners(
+        graph.edges[e].points, graph.edges[e].ring(), corner_window(graph.edges[e], px_per_mm));
     if (corners.empty()) continue;
     GraphEdge whole = graph.edges[e];
     graph.edges[e].removed = true;

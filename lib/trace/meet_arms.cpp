@@ -16,8 +16,6 @@ constexpr double kStraightOn = 0.35;      // rad; both lines through a long brid
 constexpr double kLongestBridge = 12.0;   // half pen widths that two lines may run together
 constexpr double kAlone = kMostBend / 2;  // cost of leaving an arm without a partner
 
-double angle_between(Vec2 a, Vec2 b) { return std::abs(std::atan2(cross(a, b), dot(a, b))); }
-
 // Point i of the edge counted from the given end.
 Vec2 point_from(const GraphEdge& edge, int end, std::size_t i) {
   return end == 0 ? edge.points[i] : edge.points[edge.points.size() - 1 - i];

@@ -8,34 +8,6 @@
 namespace underdraw {
 namespace {
 
-// Gaussian smoothing along a line. A ring wraps; an open line is continued by turning it half a
-// turn about its end, which leaves the end where it is.
-std::vector<Vec2> evened(const std::vector<Vec2>& in, double sigma, bool ring) {
-  const int n = static_cast<int>(in.size());
-  if (n < 3) return in;
-  const int reach = std::min(static_cast<int>(std::ceil(2.5 * sigma)), n - 1);
-  std::vector<double> weight;
-  for (int k = 0; k <= reach; ++k) weight.push_back(std::exp(-0.5 * k * k / (sigma * sigma)));
-  const auto at = [&](int i) {
-    if (ring) return in[static_cast<std::size_t>(((i % n) + n) % n)];
-    if (i < 0) return 2.0 * in.front() - in[static_cast<std::size_t>(-i)];
-    if (i >= n) return 2.0 * in.back() - in[static_cast<std::size_t>(2 * (n - 1) - i)];
-    return in[static_cast<std::size_t>(i)];
-  };
-  std::vector<Vec2> out(in.size());
-  for (int i = 0; i < n; ++i) {
-    Vec2 sum = in[static_cast<std::size_t>(i)];
-    double total = 1.0;
-    for (int k = 1; k <= reach; ++k) {
-      const double w = weight[static_cast<std::size_t>(k)];
-      sum += (at(i - k) + at(i + k)) * w;
-      total += 2.0 * w;
-    }
-    out[static_cast<std::size_t>(i)] = sum / total;
-  }
-  return out;
-}
-
 struct Profile {
   double shift = 0.0;     // px along the normal from the point to the ink's middle
   double width = 0.0;     // px at half height
@@ -114,6 +86,32 @@ Profile read_profile(const cv::Mat& smooth, Vec2 at, Vec2 normal, double radius)
 
 }  // namespace
 
+std::vector<Vec2> evened_line(const std::vector<Vec2>& in, double sigma, bool ring) {
+  const int n = static_cast<int>(in.size());
+  if (n < 3) return in;
+  const int reach = std::min(static_cast<int>(std::ceil(2.5 * sigma)), n - 1);
+  std::vector<double> weight;
+  for (int k = 0; k <= reach; ++k) weight.push_back(std::exp(-0.5 * k * k / (sigma * sigma)));
+  const auto at = [&](int i) {
+    if (ring) return in[static_cast<std::size_t>(((i % n) + n) % n)];
+    if (i < 0) return 2.0 * in.front() - in[static_cast<std::size_t>(-i)];
+    if (i >= n) return 2.0 * in.back() - in[static_cast<std::size_t>(2 * (n - 1) - i)];
+    return in[static_cast<std::size_t>(i)];
+  };
+  std::vector<Vec2> out(in.size());
+  for (int i = 0; i < n; ++i) {
+    Vec2 sum = in[static_cast<std::size_t>(i)];
+    double total = 1.0;
+    for (int k = 1; k <= reach; ++k) {
+      const double w = weight[static_cast<std::size_t>(k)];
+      sum += (at(i - k) + at(i + k)) * w;
+      total += 2.0 * w;
+    }
+    out[static_cast<std::size_t>(i)] = sum / total;
+  }
+  return out;
+}
+
 float value_at(const cv::Mat& image, Vec2 at) {
   const double x = std::clamp(at.x - 0.5, 0.0, image.cols - 1.001);
   const double y = std::clamp(at.y - 0.5, 0.0, image.rows - 1.001);
@@ -135,7 +133,7 @@ RefinedLine refine_line(const cv::Mat& smooth,
                         const RefineOptions& options) {
   RefinedLine out;
   const int n = static_cast<int>(points.size());
-  out.points = evened(points, std::max(1.5, 0.5 * options.even_px), ring);
+  out.points = evened_line(points, std::max(1.5, 0.5 * options.even_px), ring);
   out.width.assign(points.size(), 0.0);
   if (n < 3) {
     for (std::size_t i = 0; i < points.size(); ++i) out.width[i] = 2.0 * radius[i];
@@ -161,7 +159,7 @@ RefinedLine refine_line(const cv::Mat& smooth,
         if (profile.slope > 0.0) slopes.push_back(profile.slope);
       }
     }
-    out.points = evened(moved, options.even_px, ring);
+    out.points = evened_line(moved, options.even_px, ring);
   }
   out.edge_slope = median(slopes);
   out.contrast = median(contrasts);

@@ -32,6 +32,10 @@ RefinedLine refine_line(const cv::Mat& smooth,
                         bool ring,
                         const RefineOptions& options);
 
+// Gaussian smoothing along a line. A ring wraps; an open line is continued by turning it half a
+// turn about its end, which leaves the end where it is.
+std::vector<Vec2> evened_line(const std::vector<Vec2>& points, double sigma_points, bool ring);
+
 // Bilinear value at a place; outside the image the nearest pixel counts.
 float value_at(const cv::Mat& image, Vec2 at);
 

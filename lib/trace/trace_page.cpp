@@ -15,6 +15,7 @@
 #include "trace/fit_cubics.h"
 #include "trace/follow_strokes.h"
 #include "trace/ink_mask.h"
+#include "trace/take_areas.h"
 #include "trace/take_dots.h"
 #include "trace/thin.h"
 
@@ -70,19 +71,33 @@ TracedSketch trace_sketch(const Page& page,
   InkMask ink = find_ink(density, {.px_per_mm = px_per_mm, .noise = light.noise * light.shrink});
   density.release();
   const std::vector<InkDot> dots = take_dots(ink, {.px_per_mm = px_per_mm});
-  StrokeGraph graph = make_stroke_graph(thin(ink.ink));
-  const std::vector<StrokeLine> lines = follow_strokes(std::move(graph), ink.smooth, px_per_mm);
+  Thinned thinned = thin(ink.ink);
+  const std::vector<InkArea> areas = take_areas(ink, thinned, {.px_per_mm = px_per_mm});
+  const std::vector<StrokeLine> lines =
+      follow_strokes(make_stroke_graph(thinned), ink.smooth, px_per_mm);
 
   TracedSketch out;
   const Vec2 corner{static_cast<double>(window.x), static_cast<double>(window.y)};
+  const auto in_mm = [&](const std::vector<Vec2>& px) {
+    std::vector<Vec2> mm;
+    mm.reserve(px.size());
+    for (const Vec2 p : px) mm.push_back(page.mm_from_px(p + corner));
+    return mm;
+  };
   for (const StrokeLine& line : lines) {
-    std::vector<Vec2> points;
-    points.reserve(line.points.size());
-    for (const Vec2 p : line.points) points.push_back(page.mm_from_px(p + corner));
+    const std::vector<Vec2> points = in_mm(line.points);
     if (points.size() > 1 && !line.closed && length_of(points) < kShortestMm) continue;
     out.lines.strokes.push_back(
         {fit_cubics(points, line.corners, line.closed, {.tolerance = options.tolerance_mm}),
          line.width / px_per_mm});
+  }
+  for (const InkArea& area : areas) {
+    Area drawn;
+    for (const InkRing& ring : area.rings) {
+      drawn.rings.push_back(
+          fit_cubics(in_mm(ring.points), ring.corners, true, {.tolerance = options.tolerance_mm}));
+    }
+    out.lines.areas.push_back(std::move(drawn));
   }
   for (const InkDot& dot : dots) {
     Path path;

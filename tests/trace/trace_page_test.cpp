@@ -163,6 +163,39 @@ TEST(TracePage, DotsStayDotsOfTheirSize) {
   EXPECT_EQ(dots, 6);
 }
 
+TEST(TracePage, SolidAreasBecomeOutlinesAndThickLinesStayLines) {
+  Page page;
+  page.px_per_mm_x = page.px_per_mm_y = 300 / 25.4;
+  page.file = "solid";
+  page.grey = cv::Mat(900, 1300, CV_8U, cv::Scalar(238));
+  const int anti = cv::LINE_AA;
+  cv::ellipse(page.grey, {250, 250}, {120, 60}, 25, 0, 360, 60, cv::FILLED, anti);
+  cv::circle(page.grey, {250, 250}, 25, 238, cv::FILLED, anti);  // paper left in its middle
+  cv::line(page.grey, {360, 300}, {520, 420}, 60, 5, anti);      // a stalk runs into it
+  cv::line(page.grey, {700, 150}, {1150, 350}, 60, 35, anti);    // 3 mm brush
+  for (const int x : {750, 850}) {  // pens of 0.8 mm crossing: their blot is no area
+    cv::line(page.grey, {x - 80, 600}, {x + 120, 800}, 60, 9, anti);
+    cv::line(page.grey, {x + 120, 600}, {x - 80, 800}, 60, 9, anti);
+  }
+  cv::GaussianBlur(page.grey, page.grey, {0, 0}, 0.7);
+  const TracedPage traced = trace_page(page);
+  std::vector<Area> areas;
+  for (const TracedSketch& s : traced.sketches) {
+    areas.insert(areas.end(), s.lines.areas.begin(), s.lines.areas.end());
+  }
+  ASSERT_EQ(areas.size(), 1U);
+  ASSERT_EQ(areas[0].rings.size(), 2U);
+  const double per_mm2 = page.px_per_mm_x * page.px_per_mm_x;
+  const double outer = std::abs(signed_area(flatten(areas[0].rings[0], 0.005)));
+  const double hole = std::abs(signed_area(flatten(areas[0].rings[1], 0.005)));
+  EXPECT_NEAR(outer, CV_PI * 120.5 * 60.5 / per_mm2, 0.02 * outer);
+  EXPECT_NEAR(hole, CV_PI * 25.5 * 25.5 / per_mm2, 0.04 * hole);
+  double brush = 0.0;
+  for (const Stroke& s : all_lines(traced).strokes) brush = std::max(brush, s.width_mm);
+  // OpenCV draws it wider than asked: its darkness summed across the line makes 37.4 px.
+  EXPECT_NEAR(brush, 37.4 / page.px_per_mm_x, 0.04);
+}
+
 TEST(TracePage, MeasuresThePen) {
   for (const double width : {0.3, 0.5, 0.8}) {
     Linework lines;
