@@ -7,19 +7,22 @@
 #include <atomic>
 #include <cstddef>
 #include <exception>
+#include <limits>
 #include <mutex>
 #include <thread>
 #include <vector>
 
 namespace underdraw {
 
-// Calls job(i) for i in [0, count), each once, on up to `threads` threads (0: all cores). Which
-// thread takes which job varies, so jobs write only to their own place. The first exception is
-// rethrown after all threads have stopped.
+// Calls job(i) for i in [0, count), each once, on the cores there are, `most` of them at most.
+// Which thread takes which job varies, so jobs write only to their own place. The first exception
+// is rethrown after all threads have stopped.
 template <typename Job>
-void parallel_for(std::size_t count, Job job, unsigned threads = 0) {
-  if (threads == 0) threads = std::max(1U, std::thread::hardware_concurrency());
-  threads = static_cast<unsigned>(std::min<std::size_t>(threads, count));
+void parallel_for(std::size_t count,
+                  Job job,
+                  unsigned most = std::numeric_limits<unsigned>::max()) {
+  const std::size_t cores = std::max(1U, std::thread::hardware_concurrency());
+  const std::size_t threads = std::min({cores, count, static_cast<std::size_t>(most)});
   std::atomic<std::size_t> next{0};
   std::exception_ptr failure;
   std::mutex failure_mutex;
@@ -35,7 +38,7 @@ void parallel_for(std::size_t count, Job job, unsigned threads = 0) {
     }
   };
   std::vector<std::jthread> pool;
-  for (unsigned t = 1; t < threads; ++t) pool.emplace_back(work);
+  for (std::size_t t = 1; t < threads; ++t) pool.emplace_back(work);
   work();
   pool.clear();  // joins
   if (failure) std::rethrow_exception(failure);

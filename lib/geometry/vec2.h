@@ -33,7 +33,7 @@ struct Vec2 {
 
 constexpr double dot(Vec2 a, Vec2 b) { return a.x * b.x + a.y * b.y; }
 constexpr double cross(Vec2 a, Vec2 b) { return a.x * b.y - a.y * b.x; }
-inline double length(Vec2 a) { return std::hypot(a.x, a.y); }
+inline double length(Vec2 a) { return std::sqrt(dot(a, a)); }
 inline double distance(Vec2 a, Vec2 b) { return length(a - b); }
 inline Vec2 normalized(Vec2 a) {  // (0, 0) stays (0, 0)
   const double l = length(a);

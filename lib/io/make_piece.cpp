@@ -87,6 +87,18 @@ std::vector<Motif> named_motifs(const PieceResult& made) {
   return all;
 }
 
+// The stages know numbers and lines; which file they came from is known here.
+template <typename Work>
+auto naming_file(const fs::path& file, Work work) {
+  try {
+    return work();
+  } catch (const GeometryError& error) {
+    Complaint complaint = error.complaint();
+    if (complaint.file.empty()) complaint.file = file.string();
+    throw GeometryError(complaint);
+  }
+}
+
 SheetOptions sheet_options(const PieceFile& piece) {
   SheetOptions options;
   options.paper = piece.paper;
@@ -173,11 +185,14 @@ PieceResult make_piece(const fs::path& folder,
   }
 
   report(progress, "placing", kTraced);
-  made.faces = arrange(made.piece.faces,
-                       made.piece.arrangements,
-                       made.motifs,
-                       made.piece.clay,
-                       {.least_gap_mm = made.piece.line.gap_mm});
+  const fs::path piece_file = folder / "piece.toml";
+  made.faces = naming_file(piece_file, [&] {
+    return arrange(made.piece.faces,
+                   made.piece.arrangements,
+                   made.motifs,
+                   made.piece.clay,
+                   {.least_gap_mm = made.piece.line.gap_mm});
+  });
   for (const PlacedFace& face : made.faces) {
     for (const FitReport& fit : face.reports) {
       for (const std::string& warning : fit.warnings) {
@@ -193,7 +208,9 @@ PieceResult make_piece(const fs::path& folder,
   }
 
   report(progress, "laying out sheets", kLaidOut);
-  made.sheets = lay_out_sheets(made.piece.name, made.faces, made.motifs, sheet_options(made.piece));
+  made.sheets = naming_file(piece_file, [&] {
+    return lay_out_sheets(made.piece.name, made.faces, made.motifs, sheet_options(made.piece));
+  });
   const std::string pdf = sheets_pdf(made.sheets);
   writer.write("sheets.pdf", pdf);
   writer.write("sheets.json", sheets_text(made.sheets));

@@ -16,6 +16,7 @@
 
 #include "core/error.h"
 #include "core/parallel.h"
+#include "io/poppler_complaints.h"
 #include "io/sheets_file.h"
 
 namespace underdraw {
@@ -37,15 +38,8 @@ using Page = std::unique_ptr<poppler::page>;
       {.file = file, .line = {}, .found = found, .expected = expected, .remedy = remedy});
 }
 
-// poppler speaks to the terminal unless told not to.
-void silence_poppler() {
-  static std::once_flag once;
-  std::call_once(
-      once, [] { poppler::set_debug_error_function([](const std::string&, void*) {}, nullptr); });
-}
-
 Document opened(std::string_view bytes, const std::string& file) {
-  silence_poppler();
+  quiet_poppler();
   Document document(
       poppler::document::load_from_raw_data(bytes.data(), static_cast<int>(bytes.size())));
   if (!document) refuse(file, "is not a readable PDF", {}, "make the sheets again");
@@ -210,7 +204,7 @@ ProofReport prove_pdf_bytes(std::string_view pdf,
         underdraw::report(
             progress, "proving", static_cast<double>(done) / static_cast<double>(results.size()));
       },
-      options.threads);
+      options.sheets_at_once);
   for (PageResult& result : results) {
     if (!result.reason.empty()) report.reasons.push_back(result.reason);
     if (result.sheet) report.sheets.push_back(std::move(*result.sheet));

@@ -17,8 +17,8 @@
 namespace underdraw {
 
 struct ProveOptions {
-  double dpi = 600.0;    // [150, 1200]; lowered where a page would exceed 150 megapixels
-  unsigned threads = 0;  // 0: all cores
+  double dpi = 600.0;           // [150, 1200]; lowered where a page would exceed 150 megapixels
+  unsigned sheets_at_once = 4;  // each takes the memory of its page at that resolution; > 0
   ProofOptions limits;
 
   void validate() const;  // throws OptionError

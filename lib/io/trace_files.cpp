@@ -81,8 +81,7 @@ std::vector<TracedFilePage> trace_files(const std::vector<PageRequest>& requests
                   report(listener, "tracing " + name, share);
                 })};
   };
-  const unsigned cores = std::max(1U, std::thread::hardware_concurrency());
-  parallel_for(jobs.size(), trace, std::min(cores, kPagesAtOnce));
+  parallel_for(jobs.size(), trace, kPagesAtOnce);
   return pages;
 }
 
