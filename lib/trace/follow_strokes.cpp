@@ -6,6 +6,7 @@
 
 #include "geometry/path.h"
 #include "trace/find_corners.h"
+#include "trace/measure_width.h"
 #include "trace/median.h"
 #include "trace/meet_arms.h"
 #include "trace/refine_line.h"
@@ -35,7 +36,7 @@ void refine_edges(StrokeGraph& graph, const cv::Mat& smooth, double px_per_mm) {
                                       edge.ring(),
                                       {.even_px = std::max(1.5, kEvenMm * px_per_mm)});
     edge.points = std::move(refined.points);
-    edge.width = median(std::move(refined.width));
+    edge.width = median(measure_width(smooth, edge.points, edge.radius, edge.ring()));
     edge.removed = refined.edge_slope > kSoftestEdgeMm * px_per_mm || refined.contrast < kFaintest;
   }
   dissolve_passing_nodes(graph);

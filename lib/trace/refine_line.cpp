@@ -10,7 +10,6 @@ namespace {
 
 struct Profile {
   double shift = 0.0;     // px along the normal from the point to the ink's middle
-  double width = 0.0;     // px at half height
   double slope = 0.0;     // px over which an edge falls from 3/4 to 3/10; 0 where no edge was seen
   double contrast = 0.0;  // 1 - lightest place beside the line / its middle
 };
@@ -33,27 +32,19 @@ Profile read_profile(const cv::Mat& smooth, Vec2 at, Vec2 normal, double radius)
       middle = k;
     }
   }
-  if (peak <= 0.0) return {0.0, 2.0 * radius, 0.0, 0.0};
+  if (peak <= 0.0) return {};
   const double floor = 0.3 * peak;
   double weight_sum = peak - floor;
   double moment = weight_sum * middle;
-  double half_width = 0.0;
   double slope = 0.0;
   double lightest = peak;
   int edges = 0;
   for (const int side : {-1, 1}) {
-    double before = peak;
     double lowest = peak;
-    bool past_half = false;
     int shoulder = 0;  // steps from the middle to where the edge begins
-    int foot =
-        reach;  // and to where it ends; an edge that fades on beyond reach is at least so long
+    int foot = reach;  // and to where it ends, or beyond reach
     for (int k = middle + side; std::abs(k) <= reach; k += side) {
       const double v = value(k);
-      if (!past_half && v < 0.5 * peak) {
-        past_half = true;
-        half_width += kStep * (std::abs(k - middle) - (0.5 * peak - v) / (before - v));
-      }
       if (shoulder == 0 && v < 0.75 * peak) shoulder = std::abs(k - middle);
       if (v < 0.3 * peak) {
         foot = std::abs(k - middle);
@@ -68,9 +59,7 @@ Profile read_profile(const cv::Mat& smooth, Vec2 at, Vec2 normal, double radius)
       }
       weight_sum += v - floor;
       moment += (v - floor) * k;
-      before = v;
     }
-    if (!past_half) half_width += radius;
     lightest = std::min(lightest, lowest);
     if (foot > 0) {
       slope += kStep * std::max(0, foot - shoulder);
@@ -79,7 +68,6 @@ Profile read_profile(const cv::Mat& smooth, Vec2 at, Vec2 normal, double radius)
   }
   const double limit = std::max(1.0, 0.8 * radius);
   return {std::clamp(kStep * moment / weight_sum, -limit, limit),
-          half_width,
           edges > 0 ? slope / edges : 0.0,
           1.0 - lightest / peak};
 }
@@ -134,11 +122,7 @@ RefinedLine refine_line(const cv::Mat& smooth,
   RefinedLine out;
   const int n = static_cast<int>(points.size());
   out.points = evened_line(points, std::max(1.5, 0.5 * options.even_px), ring);
-  out.width.assign(points.size(), 0.0);
-  if (n < 3) {
-    for (std::size_t i = 0; i < points.size(); ++i) out.width[i] = 2.0 * radius[i];
-    return out;
-  }
+  if (n < 3) return out;
   std::vector<double> slopes;
   std::vector<double> contrasts;
   for (int pass = 0; pass < 2; ++pass) {
@@ -153,7 +137,6 @@ RefinedLine refine_line(const cv::Mat& smooth,
       const Vec2 normal = perpendicular(tangent);
       const Profile profile = read_profile(smooth, out.points[at], normal, radius[at]);
       moved[at] = out.points[at] + normal * profile.shift;
-      out.width[at] = profile.width;
       if (pass == 1) {
         contrasts.push_back(profile.contrast);
         if (profile.slope > 0.0) slopes.push_back(profile.slope);

@@ -16,9 +16,8 @@ namespace underdraw {
 
 struct RefinedLine {
   std::vector<Vec2> points;
-  std::vector<double> width;  // px between the places where the ink is half as dark as its middle
-  double edge_slope = 0.0;    // px over which its edges fade, median; 0: none was seen
-  double contrast = 0.0;      // 1 - lightest place beside the line / its middle, median; 0 to 1
+  double edge_slope = 0.0;  // px over which its edges fade, median; 0: none was seen
+  double contrast = 0.0;    // 1 - lightest place beside the line / its middle, median; 0 to 1
 };
 
 struct RefineOptions {

@@ -2,6 +2,8 @@
 
 #include <gtest/gtest.h>
 
+#include "trace/measure_width.h"
+
 namespace underdraw {
 namespace {
 
@@ -32,10 +34,11 @@ TEST(RefineLine, FindsTheMiddleAndTheWidthOfABandToASmallPartOfAPixel) {
         }
         const std::vector<double> radius(rough.size(), width / 2.0);
         const RefinedLine line = refine_line(density, rough, radius, false, {});
+        const std::vector<double> widths = measure_width(density, line.points, radius, false);
         for (std::size_t i = 6; i + 6 < rough.size(); ++i) {
+          EXPECT_NEAR(widths[i], width, 0.15);
           EXPECT_LT(std::abs(cross(along, line.points[i] - through)), 0.06)
               << angle << " deg, " << width << " px wide, off by " << off;
-          EXPECT_NEAR(line.width[i], width, 0.25);
         }
       }
     }
