@@ -126,12 +126,12 @@ void pair_up(const std::vector<std::vector<double>>& cost,
 std::optional<Vec2> hit_through_line(const Arm& arm, const Arm& a, const Arm& b, double reach) {
   const double handle = distance(a.at, b.at) / 3.0;
   const Cubic way{a.at, a.at + a.inward * handle, b.at + b.inward * handle, b.at};
-  // A little beyond both ends, for arms that meet the line at a flat angle.
-  std::vector<Vec2> line = {a.at - a.inward * reach};
+  // Beyond both ends too, for arms that meet the line at a flat angle.
+  std::vector<Vec2> line = {a.at - a.inward * (2.0 * reach)};
   for (int k = 0; k <= 16; ++k) line.push_back(way.at(k / 16.0));
-  line.push_back(b.at - b.inward * reach);
+  line.push_back(b.at - b.inward * (2.0 * reach));
   std::optional<Vec2> out;
-  double nearest = 2.0 * reach;
+  double nearest = 3.0 * reach;
   for (std::size_t k = 0; k + 1 < line.size(); ++k) {
     const Vec2 along = line[k + 1] - line[k];
     const double det = cross(arm.inward, along);
