@@ -70,7 +70,7 @@ class SheetCommand : public Command {
         ->check(one_of(transfer_names()));
     app.add_option("--margin", margin_mm_, "edge that the printer leaves free, 10 if not given")
         ->type_name("MM")
-        ->check(number_between(5, 25, "mm"));
+        ->check(number_between(kLeastMarginMm, kMostMarginMm, "mm"));
     overwrite_.declare(app);
   }
 

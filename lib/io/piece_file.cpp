@@ -344,8 +344,8 @@ PieceFile piece_of_text(std::string_view text, const std::string& file) {
   } else {
     piece.paper = paper_size("A4");
   }
-  const double most = std::min(piece.paper.width_mm, piece.paper.height_mm) / 4.0;
-  piece.margin_mm = paper.number("margin", {0.0, most, "mm"}).value_or(piece.margin_mm);
+  piece.margin_mm =
+      paper.number("margin", {kLeastMarginMm, kMostMarginMm, "mm"}).value_or(piece.margin_mm);
 
   const TomlTable transfer = section("transfer", {"method"});
   if (const auto method = transfer.text("method")) {

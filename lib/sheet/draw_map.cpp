@@ -305,7 +305,7 @@ MapPage map_page(const std::string& piece,
 void MapOptions::validate() const {
   require_between(paper.width_mm, 50.0, 2000.0, "paper width", "mm");
   require_between(paper.height_mm, 50.0, 2000.0, "paper height", "mm");
-  require_between(margin_mm, 5.0, 25.0, "paper margin", "mm");
+  require_between(margin_mm, kLeastMarginMm, kMostMarginMm, "paper margin", "mm");
 }
 
 std::string scale_words(double scale) {

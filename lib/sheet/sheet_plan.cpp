@@ -9,7 +9,7 @@ namespace underdraw {
 void SheetOptions::validate() const {
   require_between(paper.width_mm, 50.0, 2000.0, "paper width", "mm");
   require_between(paper.height_mm, 50.0, 2000.0, "paper height", "mm");
-  require_between(margin_mm, 5.0, 25.0, "paper margin", "mm");
+  require_between(margin_mm, kLeastMarginMm, kMostMarginMm, "paper margin", "mm");
   require_between(clearance_mm, 1.0, 20.0, "cut line clearance", "mm");
   require_between(spacing_mm, 0.0, 20.0, "space between cut-outs", "mm");
 }

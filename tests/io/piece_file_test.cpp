@@ -195,6 +195,7 @@ TEST(PieceFile, WrongTypesAndLengthsAreRefusedByLine) {
   expect_complaint(
       4, "drying = 60", "piece.toml:4: drying in [clay] is 60 (expected 0 to 30 percent)");
   expect_complaint(11, "margin = 100", "piece.toml:11: margin in [paper] is 100");
+  expect_complaint(11, "margin = 3", "piece.toml:11: margin in [paper] is 3 (expected 5 to 25 mm)");
   expect_complaint(10, "size = [210]", "piece.toml:10: size in [paper] holds 1 numbers");
   expect_complaint(10, "size = [210, -297]", "piece.toml:10: size in [paper] is -297");
   expect_complaint(10, "size = \"A9\"", "piece.toml:10: ");
