@@ -25,7 +25,8 @@ PaperSize paper_size(const std::string& name);
 PaperSize custom_paper(double width_mm, double height_mm);
 std::vector<std::string> paper_names();
 
-// Printers leave an edge unprinted, 4 to 15 mm; a wider one wastes the sheet. Common practice, no source.
+// Printers leave an edge unprinted, 4 to 15 mm; a wider one wastes the sheet. Common practice, no
+// source.
 constexpr double kLeastMarginMm = 5.0;
 constexpr double kMostMarginMm = 25.0;
 
