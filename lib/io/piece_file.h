@@ -33,7 +33,7 @@ struct PageEntry {
 
 // What the pencil, pen or brush can do on the piece, when the lines go on.
 struct LineRule {
-  double width_mm = 0.5;  // what it lays down
+  double width_mm = 0.5;  // what it lays down; read and checked, no stage asks for it yet
   double gap_mm = 0.8;    // closest that two lines may come
 };
 
