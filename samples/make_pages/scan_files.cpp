@@ -2,6 +2,7 @@
 
 #include <cmath>
 #include <cstdint>
+#include <memory>
 
 #include <cairo-pdf.h>
 #include <cairo.h>
@@ -25,7 +26,7 @@ cairo_status_t append_bytes(void* text, const unsigned char* bytes, unsigned len
 
 }  // namespace
 
-std::string png_of_page(const cv::Mat& grey, double dpi) {
+std::string png_of_page(const cv::Mat& grey, double dpi, int compression) {
   png_structp png = png_create_write_struct(
       PNG_LIBPNG_VER_STRING,
       nullptr,
@@ -45,7 +46,7 @@ std::string png_of_page(const cv::Mat& grey, double dpi) {
             ->append(reinterpret_cast<const char*>(data), length);
       },
       nullptr);
-  png_set_compression_level(png, 9);
+  png_set_compression_level(png, compression);
   png_set_IHDR(png,
                info,
                static_cast<png_uint_32>(grey.cols),

@@ -9,7 +9,8 @@
 
 namespace harbour {
 
-std::string png_of_page(const cv::Mat& grey, double dpi);  // resolution in its pHYs chunk
+// Resolution in its pHYs chunk; zlib's compression, 1 fast to 9 small.
+std::string png_of_page(const cv::Mat& grey, double dpi, int compression = 9);
 
 // One page of exactly pixels / dpi inches that holds the same pixels without loss.
 std::string pdf_of_page(const cv::Mat& grey, double dpi, const std::string& title);

@@ -9,7 +9,9 @@
 #include <png.h>
 
 #include "io/make_piece.h"
+#include "io/out_folder.h"
 #include "io/svg.h"
+#include "scan_files.h"
 #include "support/pencil_page.h"
 
 namespace underdraw::bench {
@@ -21,32 +23,7 @@ const fs::path kSample = fs::path(UNDERDRAW_SOURCE_DIR) / "samples" / "harbour-j
 
 [[noreturn]] void fail(png_structp, png_const_charp text) { throw std::runtime_error(text); }
 
-// With libpng's own defaults for filters and compression.
-void write_page(const std::string& path, const cv::Mat& grey, double dpi) {
-  const std::unique_ptr<std::FILE, int (*)(std::FILE*)> file(std::fopen(path.c_str(), "wb"),
-                                                             std::fclose);
-  if (!file) throw std::runtime_error(path + ": cannot be written");
-  png_structp png = png_create_write_struct(PNG_LIBPNG_VER_STRING, nullptr, fail, nullptr);
-  if (png == nullptr) throw std::runtime_error("libpng does not start");
-  png_infop info = png_create_info_struct(png);
-  const auto release = [&](png_structp p) { png_destroy_write_struct(&p, &info); };
-  const std::unique_ptr<png_struct, decltype(release)> owner(png, release);
-  png_init_io(png, file.get());
-  png_set_IHDR(png,
-               info,
-               static_cast<png_uint_32>(grey.cols),
-               static_cast<png_uint_32>(grey.rows),
-               8,
-               PNG_COLOR_TYPE_GRAY,
-               PNG_INTERLACE_NONE,
-               PNG_COMPRESSION_TYPE_DEFAULT,
-               PNG_FILTER_TYPE_DEFAULT);
-  const auto per_metre = static_cast<png_uint_32>(std::lround(dpi / 0.0254));
-  png_set_pHYs(png, info, per_metre, per_metre, PNG_RESOLUTION_METER);
-  png_write_info(png, info);
-  for (int y = 0; y < grey.rows; ++y) png_write_row(png, grey.ptr(y));
-  png_write_end(png, info);
-}
+constexpr int kUsualCompression = 6;  // zlib's own default
 
 // Paper and scanner as in samples/make_pages; the truth has the hand's wobble and the skew in it.
 test::PencilOptions as_scanned() {
@@ -77,11 +54,14 @@ BenchFiles::BenchFiles() {
 
   Linework lines;
   for (const SvgGroup& group : read_svg_page(kSample / "truth" / "harbour-sketches.svg").groups) {
-    lines.strokes.insert(
-        lines.strokes.end(), group.lines.strokes.begin(), group.lines.strokes.end());
+    lines.append(group.lines);
   }
-  write_page(pencil_page(), test::draw_pencil_page(lines, as_scanned()).grey, 600.0);
-  write_page(white_page(), test::draw_pencil_page(lines, bleached()).grey, 600.0);
+  const auto write_page = [](const std::string& path, const test::PencilPage& page) {
+    const std::string png = harbour::png_of_page(page.grey, 600.0, kUsualCompression);
+    write_file(path, png, Overwrite::no);
+  };
+  write_page(pencil_page(), test::draw_pencil_page(lines, as_scanned()));
+  write_page(white_page(), test::draw_pencil_page(lines, bleached()));
 
   fs::create_directory(piece_folder());
   fs::copy(kSample / "piece.toml", piece_folder());
