@@ -154,6 +154,12 @@ std::vector<Vec2> sample(const Path& path, double step) {
   return out;
 }
 
+double polyline_length(const std::vector<Vec2>& points) {
+  double sum = 0.0;
+  for (std::size_t i = 1; i < points.size(); ++i) sum += distance(points[i - 1], points[i]);
+  return sum;
+}
+
 double signed_area(const std::vector<Vec2>& ring) {
   double sum = 0.0;
   for (std::size_t i = 0; i < ring.size(); ++i) {

@@ -53,6 +53,9 @@ std::vector<Vec2> flatten(const Path& path, double tolerance);
 // Points along the path no more than `step` apart (> 0), ends included; a dot gives its point.
 std::vector<Vec2> sample(const Path& path, double step);
 
+// From point to point; a ring's way back to its start is not counted.
+double polyline_length(const std::vector<Vec2>& points);
+
 // Positive when the ring runs from +x towards +y (clockwise on paper, y down).
 double signed_area(const std::vector<Vec2>& ring);
 

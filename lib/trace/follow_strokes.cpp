@@ -6,6 +6,7 @@
 
 #include "geometry/path.h"
 #include "trace/find_corners.h"
+#include "trace/ink_mask.h"
 #include "trace/measure_width.h"
 #include "trace/median.h"
 #include "trace/meet_arms.h"
@@ -16,7 +17,6 @@ namespace {
 
 constexpr double kEvenMm = 0.12;  // evening along the line: bends the top of a 1 mm arc by 7 µm
 constexpr double kSoftestEdgeMm = 0.4;  // an edge that fades over more than this is not drawn
-constexpr double kFaintest = 0.45;      // contrast with the paper beside it that makes a line
 constexpr double kWidestGapMm = 0.7;  // a line broken by less than this, and straight on, is whole
 
 std::size_t index(int i) { return static_cast<std::size_t>(i); }
@@ -37,7 +37,8 @@ void refine_edges(StrokeGraph& graph, const cv::Mat& smooth, double px_per_mm) {
                                       {.even_px = std::max(1.5, kEvenMm * px_per_mm)});
     edge.points = std::move(refined.points);
     edge.width = median(measure_width(smooth, edge.points, edge.radius, edge.ring()));
-    edge.removed = refined.edge_slope > kSoftestEdgeMm * px_per_mm || refined.contrast < kFaintest;
+    edge.removed =
+        refined.edge_slope > kSoftestEdgeMm * px_per_mm || refined.contrast < kLeastContrast;
   }
   dissolve_passing_nodes(graph);
 }
@@ -269,8 +270,9 @@ class StrokeWalker {
     for (std::size_t i = skip_begin; i + skip_end < n; ++i) {
       const std::size_t k = from.end == 0 ? i : n - 1 - i;
       line.points.push_back(edge.points[k]);
-      widths.push_back(pen_width(edge));
     }
+    if (skip_begin + skip_end < n)
+      widths.resize(widths.size() + n - skip_begin - skip_end, pen_width(edge));
   }
 
   // Across a meeting: a smooth guess that the fit may lean on, or the corner's point.
@@ -302,24 +304,16 @@ class StrokeWalker {
   std::vector<bool> used_;
 };
 
-double length_of(const StrokeLine& line) {
-  double sum = 0.0;
-  for (std::size_t i = 1; i < line.points.size(); ++i) {
-    sum += distance(line.points[i - 1], line.points[i]);
-  }
-  return sum;
-}
-
 // A line hardly longer than wide, in the blot of a busy place, cannot tell its pen: it takes the
 // pen of the drawing.
 void even_out_pens(std::vector<StrokeLine>& lines) {
   std::vector<double> widths;  // one a px of line, so that long lines count for more
   for (const StrokeLine& line : lines) {
-    widths.insert(widths.end(), static_cast<std::size_t>(length_of(line)), line.width);
+    widths.insert(widths.end(), static_cast<std::size_t>(polyline_length(line.points)), line.width);
   }
   const double pen = median(std::move(widths));
   for (StrokeLine& line : lines) {
-    if (line.width > 1.3 * pen && length_of(line) < 5.0 * line.width) line.width = pen;
+    if (line.width > 1.3 * pen && polyline_length(line.points) < 5.0 * line.width) line.width = pen;
   }
 }
 

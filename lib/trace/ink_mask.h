@@ -10,6 +10,10 @@
 
 namespace underdraw {
 
+// Least contrast with the paper beside it, 1 - darkness there / darkness inside, that drawn ink
+// has; what fades more softly is a smudge, a fold or a shadow.
+constexpr double kLeastContrast = 0.45;
+
 struct InkMaskOptions {
   double px_per_mm = 11.8;  // > 0
   double noise = 0.01;      // standard deviation of the density on bare paper, page px

@@ -4,6 +4,8 @@
 #include <array>
 #include <queue>
 
+#include "geometry/path.h"
+
 namespace underdraw {
 namespace {
 
@@ -71,10 +73,8 @@ bool is_point_of_corner(const StrokeGraph& graph, int root, Vec2 tip) {
 }  // namespace
 
 double GraphEdge::length() const {
-  double sum = 0.0;
-  for (std::size_t i = 0; i + 1 < points.size(); ++i) sum += distance(points[i], points[i + 1]);
-  if (ring() && points.size() > 1) sum += distance(points.back(), points.front());
-  return sum;
+  const double open = polyline_length(points);
+  return ring() && points.size() > 1 ? open + distance(points.back(), points.front()) : open;
 }
 
 StrokeGraph make_stroke_graph(const Thinned& thinned) {

@@ -14,7 +14,7 @@ namespace {
 
 constexpr double kLeastRadiusMm = 0.55;   // thinner ink is always a line or a dot
 constexpr double kMostRadiusMm = 1.0;     // thicker ink is looked at whatever the pen
-constexpr double kFaintest = 0.45;        // contrast with the paper beside it that makes an area
+constexpr int kAround = 3;                // px of paper round a part
 constexpr double kSmallestHoleMm2 = 0.4;  // paper left by an uneven filling
 
 double pen_radius(const Thinned& thinned) {
@@ -34,25 +34,35 @@ struct Outline {
   double contrast = 0.0;  // 1 - darkness outside / darkness inside, median
 };
 
+// One part of the thick ink, in a window of the image that leaves paper round it: work grows with
+// the part, not with the drawing.
+struct Region {
+  cv::Rect window;
+  cv::Mat mask;  // CV_8UC1, 0 or 255, of the window's size
+
+  bool contains(Vec2 p) const {
+    const int x = std::clamp(static_cast<int>(p.x) - window.x, 0, mask.cols - 1);
+    const int y = std::clamp(static_cast<int>(p.y) - window.y, 0, mask.rows - 1);
+    return mask.at<uchar>(y, x) != 0;
+  }
+};
+
 // The outline from the middles of border pixels to where the ink is half as dark as inside.
 Outline at_half_darkness(const cv::Mat& smooth,
-                         const cv::Mat& region,
+                         const Region& region,
                          const std::vector<cv::Point>& border) {
   std::vector<Vec2> points;
   for (const cv::Point& p : border) points.push_back({p.x + 0.5, p.y + 0.5});
   const std::vector<Vec2> steady = evened_line(points, 1.5, true);
   const int n = static_cast<int>(steady.size());
   const auto at = [&](int i) { return steady[static_cast<std::size_t>(((i % n) + n) % n)]; };
-  const auto inside = [&](Vec2 p) {
-    const int x = std::clamp(static_cast<int>(p.x), 0, region.cols - 1);
-    const int y = std::clamp(static_cast<int>(p.y), 0, region.rows - 1);
-    return region.at<uchar>(y, x) != 0;
-  };
   std::vector<Vec2> out;
   std::vector<double> contrasts;
   for (int i = 0; i < n; ++i) {
     Vec2 outward = perpendicular(normalized(at(i + 2) - at(i - 2)));
-    if (inside(at(i) + outward * 1.6) && !inside(at(i) - outward * 1.6)) outward = -outward;
+    if (region.contains(at(i) + outward * 1.6) && !region.contains(at(i) - outward * 1.6)) {
+      outward = -outward;
+    }
     const double half = 0.5 * static_cast<double>(value_at(smooth, at(i) - outward * 2.5));
     const double outside = static_cast<double>(value_at(smooth, at(i) + outward * 3.0));
     contrasts.push_back(half > 0.0 ? 1.0 - outside / (2.0 * half) : 0.0);
@@ -100,17 +110,29 @@ std::vector<InkArea> take_areas(InkMask& mask, Thinned& thinned, const TakeAreas
   cv::findContours(thick, borders, tree, cv::RETR_CCOMP, cv::CHAIN_APPROX_NONE);
   for (std::size_t i = 0; i < borders.size(); ++i) {
     if (tree[i][3] >= 0) continue;  // a hole
-    const cv::Rect box = cv::boundingRect(borders[i]);
-    cv::Mat region = cv::Mat::zeros(thick.size(), CV_8U);
-    cv::drawContours(region, borders, static_cast<int>(i), 255, cv::FILLED, cv::LINE_8, tree, 1);
+    Region region;
+    region.window = cv::boundingRect(borders[i]);
+    region.window -= cv::Point(kAround, kAround);
+    region.window += cv::Size(2 * kAround, 2 * kAround);
+    region.window &= cv::Rect({0, 0}, thick.size());
+    region.mask = cv::Mat::zeros(region.window.size(), CV_8U);
+    cv::drawContours(region.mask,
+                     borders,
+                     static_cast<int>(i),
+                     255,
+                     cv::FILLED,
+                     cv::LINE_8,
+                     tree,
+                     1,
+                     -region.window.tl());
     double inner = 0.0;
-    cv::minMaxLoc(thinned.radius(box), nullptr, &inner, nullptr, nullptr, region(box));
-    const double ink_px = cv::countNonZero(region(box));
+    cv::minMaxLoc(thinned.radius(region.window), nullptr, &inner, nullptr, nullptr, region.mask);
+    const double ink_px = cv::countNonZero(region.mask);
     if (ink_px > options.longest * CV_PI * inner * inner) continue;
 
     Outline outer = at_half_darkness(mask.smooth, region, borders[i]);
     // What fades into the paper is a smudge or a fold: its ink goes too.
-    if (outer.contrast > kFaintest) {
+    if (outer.contrast > kLeastContrast) {
       InkArea area;
       area.rings.push_back(ring_of(std::move(outer.points), px));
       for (int hole = tree[i][2]; hole >= 0; hole = tree[static_cast<std::size_t>(hole)][0]) {
@@ -120,8 +142,8 @@ std::vector<InkArea> take_areas(InkMask& mask, Thinned& thinned, const TakeAreas
       }
       areas.push_back(std::move(area));
     }
-    cv::dilate(region, region, cv::Mat());
-    mask.ink.setTo(0, region);
+    cv::dilate(region.mask, region.mask, cv::Mat());
+    mask.ink(region.window).setTo(0, region.mask);
     changed = true;
   }
   if (changed) thinned = thin(mask.ink);

@@ -47,12 +47,6 @@ void wipe_others(cv::Mat& density,
   }
 }
 
-double length_of(const std::vector<Vec2>& points) {
-  double sum = 0.0;
-  for (std::size_t i = 0; i + 1 < points.size(); ++i) sum += distance(points[i], points[i + 1]);
-  return sum;
-}
-
 TracedSketch trace_sketch(const Page& page,
                           const PaperLight& light,
                           const SketchRegions& regions,
@@ -86,7 +80,7 @@ TracedSketch trace_sketch(const Page& page,
   };
   for (const StrokeLine& line : lines) {
     const std::vector<Vec2> points = in_mm(line.points);
-    if (points.size() > 1 && !line.closed && length_of(points) < kShortestMm) continue;
+    if (points.size() > 1 && !line.closed && polyline_length(points) < kShortestMm) continue;
     out.lines.strokes.push_back(
         {fit_cubics(points, line.corners, line.closed, {.tolerance = options.tolerance_mm}),
          line.width / px_per_mm});
