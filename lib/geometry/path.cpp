@@ -154,7 +154,7 @@ std::vector<Vec2> sample(const Path& path, double step) {
   return out;
 }
 
-double polyline_length(const std::vector<Vec2>& points) {
+double polyline_length(std::span<const Vec2> points) {
   double sum = 0.0;
   for (std::size_t i = 1; i < points.size(); ++i) sum += distance(points[i - 1], points[i]);
   return sum;

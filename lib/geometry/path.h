@@ -6,6 +6,7 @@
 #pragma once
 
 #include <cstddef>
+#include <span>
 #include <vector>
 
 #include "geometry/vec2.h"
@@ -54,7 +55,7 @@ std::vector<Vec2> flatten(const Path& path, double tolerance);
 std::vector<Vec2> sample(const Path& path, double step);
 
 // From point to point; a ring's way back to its start is not counted.
-double polyline_length(const std::vector<Vec2>& points);
+double polyline_length(std::span<const Vec2> points);
 
 // Positive when the ring runs from +x towards +y (clockwise on paper, y down).
 double signed_area(const std::vector<Vec2>& ring);

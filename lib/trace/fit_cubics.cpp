@@ -13,10 +13,9 @@ struct PieceFit {
   double worst = 0.0;
 };
 
-// Direction of the line at index `at`, looking forward, from the points within `reach` on the
-// sides that are asked for: slope of a local parabola in arc length, or the chord if too few.
-Vec2 direction_at(
-    std::span<const Vec2> points, std::size_t at, double reach, bool before, bool after) {
+// Direction of the line at index `at`, looking forward, from the points within `reach` on both
+// sides: slope of a local parabola in arc length, or the chord if too few.
+Vec2 direction_at(std::span<const Vec2> points, std::size_t at, double reach) {
   std::vector<double> s;
   std::vector<Vec2> p;
   const auto collect = [&](int step) {
@@ -34,8 +33,8 @@ Vec2 direction_at(
       if (walked > reach) break;
     }
   };
-  if (before) collect(-1);
-  if (after) collect(1);
+  collect(-1);
+  collect(1);
   // p = v s + a s^2, least squares.
   double s2 = 0, s3 = 0, s4 = 0;
   Vec2 ps, ps2;
@@ -144,9 +143,7 @@ PieceFit fit_piece(std::span<const Vec2> points,
 // beyond which neighbours err independently. They cancel any cubic, so bends do not count.
 double scatter(std::span<const Vec2> points, double lag_length) {
   if (points.size() < 2) return 0.0;
-  double total = 0.0;
-  for (std::size_t i = 1; i < points.size(); ++i) total += distance(points[i - 1], points[i]);
-  const double step = total / static_cast<double>(points.size() - 1);
+  const double step = polyline_length(points) / static_cast<double>(points.size() - 1);
   const auto lag = static_cast<std::size_t>(std::max(1.0, std::round(lag_length / step)));
   if (points.size() < 6 * lag) return std::numeric_limits<double>::infinity();  // cannot tell
   double squares = 0.0;
@@ -172,8 +169,7 @@ void fit_run(std::span<const Vec2> points,
   while (from < last) {
     const auto piece = [&](std::size_t to) {
       const std::optional<Vec2> leave =
-          to == last ? end
-                     : std::optional(direction_at(points, to, options.smooth_over, true, true));
+          to == last ? end : std::optional(direction_at(points, to, options.smooth_over));
       return fit_piece(points.subspan(from, to - from + 1), start, leave);
     };
     // The longest piece within tolerance: gallop out, then halve.
@@ -234,7 +230,7 @@ Path fit_cubics(const std::vector<Vec2>& points,
                                line.end());
       const std::size_t at = around.size();
       around.insert(around.end(), line.begin(), line.end());
-      seam = direction_at(around, at, options.smooth_over, true, true);
+      seam = direction_at(around, at, options.smooth_over);
     }
     line.push_back(line.front());
   }
