@@ -33,7 +33,8 @@ Linework transformed(const Linework& lines, const Affine& to_from_lines) {
   const double factor = to_from_lines.length_factor();
   out.strokes.reserve(lines.strokes.size());
   for (const Stroke& s : lines.strokes) {
-    out.strokes.push_back({transformed(s.path, to_from_lines), s.width_mm * factor});
+    out.strokes.push_back({transformed(s.path, to_from_lines), s.width_mm * factor, s.widths_mm});
+    for (double& width : out.strokes.back().widths_mm) width *= factor;
   }
   for (const Area& a : lines.areas) {
     Area area;

@@ -13,6 +13,9 @@ namespace underdraw {
 struct Stroke {
   Path path;              // a one-point path is a dot
   double width_mm = 0.5;  // mean pen width along the stroke; a dot's diameter
+  // Pen width at equal steps of the path's length, its start and end included; empty: width_mm
+  // all along.
+  std::vector<double> widths_mm = {};
 };
 
 // A region drawn solid; even-odd over its rings.

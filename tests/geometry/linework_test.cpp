@@ -28,6 +28,15 @@ TEST(Linework, MirroredTwiceIsTheOriginalToTheLastBit) {
   EXPECT_EQ(twice.strokes[0].width_mm, lines.strokes[0].width_mm);
 }
 
+TEST(Linework, PenWidthsScaleWithTheDrawing) {
+  Linework lines;
+  lines.strokes.push_back({Path::polyline({{0.0, 0.0}, {3.0, 4.0}}), 0.5, {0.4, 0.6}});
+  const Linework twice = transformed(lines, Affine::turn_deg(20) * Affine::scale(2.0));
+  EXPECT_NEAR(twice.strokes[0].width_mm, 1.0, 1e-12);
+  ASSERT_EQ(twice.strokes[0].widths_mm.size(), 2U);
+  EXPECT_NEAR(twice.strokes[0].widths_mm[1], 1.2, 1e-12);
+}
+
 TEST(Linework, InkBoxIncludesThePenWidth) {
   Linework lines;
   lines.strokes.push_back({Path::polyline({{1, 1}, {5, 1}}), 0.6});
