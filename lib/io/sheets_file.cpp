@@ -188,6 +188,7 @@ Motif motif_of(const Reader& r) {
   motif.width_mm = r.at("width_mm").number(1e-3, 1e4);
   motif.height_mm = r.at("height_mm").number(1e-3, 1e4);
   motif.lines.strokes = r.at("strokes").list([](const Reader& s) {
+    // Sheets are printed with one width a line, so the widths along it stay behind.
     return Stroke{s.path(), s.at("width_mm").number(0.0, 100.0)};
   });
   motif.lines.areas = r.at("areas").list(

@@ -10,6 +10,8 @@
 namespace underdraw {
 namespace {
 
+constexpr double kLeastWidthMm = 0.001;  // what three decimals can say
+
 // Three decimals, trailing zeros dropped, always with a point: independent of any locale.
 void append_number(std::string& out, double value) {
   if (!std::isfinite(value) || std::abs(value) > 1e6) {
@@ -71,7 +73,14 @@ void append_lines(std::string& out, const Linework& lines) {
   for (const Stroke& stroke : lines.strokes) {
     if (stroke.path.points.empty()) continue;
     out += "<path stroke-width=\"";
-    append_number(out, std::max(stroke.width_mm, 0.001));
+    append_number(out, std::max(stroke.width_mm, kLeastWidthMm));
+    if (!stroke.widths_mm.empty()) {
+      out += "\" data-widths=\"";
+      for (const double width : stroke.widths_mm) {
+        if (out.back() != '"') out += ' ';
+        append_number(out, std::max(width, kLeastWidthMm));
+      }
+    }
     out += "\" d=\"";
     append_path_data(out, stroke.path);
     out += "\"/>\n";

@@ -4,6 +4,8 @@
 // Frame:   the file's viewBox is in mm, so a number in a file of ours is a mm: origin top left,
 //          x right, y down.
 // Writes:  SVG 1.1: a stroked <path> a stroke, a filled even-odd <path> an area, 3 decimals.
+//          stroke-width is the mean; pen widths along the stroke go into data-widths, as Stroke
+//          keeps them (SVG 2, 4.6 allows data- attributes; others ignore them).
 // Reads:   those, and plain SVG: <path> with every command, line, polyline, polygon, rect, circle,
 //          ellipse, <g transform>, presentation attributes, style and single-class style sheets.
 // Refuses: what is not SVG, has no size or no drawn line, and what draws but is not linework

@@ -19,7 +19,9 @@ constexpr double kLargestMm = 5000.0;
 constexpr int kDeepest = 200;      // groups inside groups
 constexpr double kDotMm = 0.0015;  // a line no longer than this is a dot
 constexpr double kMmPerUnit = 25.4 / 96.0;
-constexpr double kSameFrameMm = 0.002;  // rounding of our own files
+constexpr double kSameFrameMm = 0.002;     // rounding of our own files
+constexpr double kWidest = 1000.0;         // user units, of a pen along its stroke
+constexpr double kWidthRounding = 0.0011;  // of a width and of the least or most of several
 
 using Style = std::map<std::string, std::string, std::less<>>;
 
@@ -423,11 +425,37 @@ class Reader {
     }
     const double width = brush.width * mm_from_user.length_factor();
     if (brush.stroke && width > 0.0) {
+      const std::vector<double> widths =
+          paths.size() == 1 ? widths_along(node, brush.width) : std::vector<double>();
       for (Path& path : paths) {
         if (path.length() <= kDotMm) path = Path{{path.points.front()}, false};
-        lines.strokes.push_back({std::move(path), width});
+        lines.strokes.push_back({std::move(path), width, {}});
+        if (lines.strokes.back().path.is_dot()) continue;
+        for (const double w : widths) {
+          lines.strokes.back().widths_mm.push_back(w * mm_from_user.length_factor());
+        }
       }
     }
+  }
+
+  // In user units. Whoever gave the line another width in a drawing program meant all of it:
+  // widths that no longer have stroke-width among them are stale, and then there are none.
+  static std::vector<double> widths_along(const pugi::xml_node& node, double stroke_width) {
+    const pugi::xml_attribute attribute = node.attribute("data-widths");
+    if (!attribute) return {};
+    std::vector<double> widths = svg_numbers(attribute.value());
+    const auto usable = [](double width) { return width > 0.0 && width <= kWidest; };
+    if (widths.size() < 2 || !std::all_of(widths.begin(), widths.end(), usable)) {
+      throw InputError({.file = {},
+                        .line = {},
+                        .found = fmt::format("data-widths is '{}'", attribute.value()),
+                        .expected = fmt::format("two or more numbers above 0, up to {}", kWidest),
+                        .remedy = {}});
+    }
+    const auto [least, most] = std::minmax_element(widths.begin(), widths.end());
+    const bool stale =
+        stroke_width < *least - kWidthRounding || stroke_width > *most + kWidthRounding;
+    return stale ? std::vector<double>() : widths;
   }
 
   static bool bends(const Path& path) {

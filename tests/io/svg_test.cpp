@@ -34,6 +34,7 @@ Motif wobbly_motif(unsigned seed) {
       path.closed = true;
     }
     lines.strokes.push_back({path, width(random)});
+    if (i % 2 == 0) lines.strokes.back().widths_mm = {0.2, width(random), 1.2};
   }
   lines.strokes.push_back({Path::polyline({point(), point(), point()}), 0.5});
   lines.strokes.push_back({Path{{point()}, false}, 0.7});
@@ -95,6 +96,10 @@ TEST(Svg, AMotifComesBackWithinItsDecimals) {
       const Stroke& b = back.lines.strokes[i];
       EXPECT_LE(largest_shift(a.path, b.path), 0.0006) << "seed " << seed << " stroke " << i;
       EXPECT_NEAR(a.width_mm, b.width_mm, 0.0006);
+      ASSERT_EQ(a.widths_mm.size(), b.widths_mm.size()) << "seed " << seed << " stroke " << i;
+      for (std::size_t w = 0; w < a.widths_mm.size(); ++w) {
+        EXPECT_NEAR(a.widths_mm[w], b.widths_mm[w], 0.0006);
+      }
     }
     for (std::size_t r = 0; r < 2; ++r) {
       EXPECT_LE(largest_shift(motif.lines.areas[0].rings[r], back.lines.areas[0].rings[r]), 0.0006);
@@ -122,6 +127,18 @@ TEST(Svg, RefusesToWriteANumberThatIsNone) {
   Motif motif;
   motif.lines.strokes.push_back({Path{{{std::nan(""), 1}}, false}, 0.5});
   EXPECT_THROW(svg_of_motif(motif), OutputError);
+  motif.lines.strokes = {{Path::polyline({{1, 1}, {2, 2}}), 0.5, {0.4, std::nan("")}}};
+  EXPECT_THROW(svg_of_motif(motif), OutputError);
+}
+
+TEST(Svg, WidthsAlongAStrokeStandBesideItsMean) {
+  Linework lines;
+  lines.strokes.push_back({Path::polyline({{0, 0}, {9, 0}}), 0.5, {0.41, 0.5, 0.59}});
+  lines.strokes.push_back({Path::polyline({{0, 5}, {9, 5}}), 0.5, {}});
+  const std::string text = svg_of_motif(make_motif("kelp", lines));
+  EXPECT_PRED_FORMAT2(
+      ::testing::IsSubstring, "stroke-width=\"0.5\" data-widths=\"0.41 0.5 0.59\" d=", text);
+  EXPECT_EQ(text.find("data-widths"), text.rfind("data-widths"));
 }
 
 TEST(Svg, GroupsKeepTheirNamesAndGetValidUniqueIds) {
@@ -218,6 +235,24 @@ TEST(SvgReading, TransformsComposeFromTheOutside) {
   EXPECT_NEAR(stroke.width_mm, 1.0, 1e-12);
 }
 
+TEST(SvgReading, WidthsAlongAStrokeGrowWithIt) {
+  const Stroke stroke = only_stroke(
+      page_of("<path transform='scale(2)' stroke-width='0.5' data-widths='.4,0.6' d='M1 0L5 0'/>"));
+  EXPECT_EQ(stroke.widths_mm, (std::vector<double>{0.8, 1.2}));
+}
+
+TEST(SvgReading, WidthsThatNoLongerFitTheStrokeWidthAreStale) {
+  // Whoever sets a line to 1 mm in a drawing program wants 1 mm, all along.
+  const Stroke stroke =
+      only_stroke(page_of("<path stroke-width='1' data-widths='0.4 0.6' d='M1 0L5 0'/>"));
+  EXPECT_NEAR(stroke.width_mm, 1.0, 1e-12);
+  EXPECT_TRUE(stroke.widths_mm.empty());
+}
+
+TEST(SvgReading, FilesWithoutWidthsAlongAStrokeHaveNone) {
+  EXPECT_TRUE(only_stroke(page_of("<path data-name='kelp' d='M1 0L5 0'/>")).widths_mm.empty());
+}
+
 TEST(SvgReading, SizesInEveryUnitAreTheSameLength) {
   // 254 mm = 10 in = 720 pt = 960 px = 25.4 cm (CSS Values and Units Level 3, absolute lengths).
   for (const char* size : {"254mm", "25.4cm", "10in", "720pt", "960px", "960", "60pc"}) {
@@ -292,6 +327,11 @@ TEST(SvgReading, ComplainsInOneLineWithTheReason) {
       {open + "<style>g > path {fill:none}</style><path d='M0 0H4'/></svg>", "selector 'g > path'"},
       {open + "<path stroke-width='-1' d='M0 0H4'/></svg>", "stroke width -1"},
       {open + "<path stroke-width='2furlong' d='M0 0H4'/></svg>", "2furlong"},
+      {open + "<path data-widths='0.4' d='M0 0H4'/></svg>", "two or more numbers above 0"},
+      {open + "<path data-widths='' d='M0 0H4'/></svg>", "data-widths is ''"},
+      {open + "<path data-widths='1 -1' d='M0 0H4'/></svg>", "data-widths is '1 -1'"},
+      {open + "<path data-widths='1 nan' d='M0 0H4'/></svg>", "'nan' stands where a number"},
+      {open + "<path data-widths='1 1e999' d='M0 0H4'/></svg>", "not a usable number"},
   };
   for (const auto& [text, reason] : cases) {
     const std::string complaint = complaint_about(text);

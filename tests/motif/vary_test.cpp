@@ -30,6 +30,7 @@ bool same_points(const Linework& a, const Linework& b) {
   for (std::size_t i = 0; i < a.strokes.size(); ++i) {
     if (a.strokes[i].path.points != b.strokes[i].path.points) return false;
     if (a.strokes[i].width_mm != b.strokes[i].width_mm) return false;
+    if (a.strokes[i].widths_mm != b.strokes[i].widths_mm) return false;
   }
   return true;
 }
@@ -52,6 +53,18 @@ TEST(Vary, NamesMotifsThatAreTheirOwnMirrorAndLeavesThemOutOnlyWhenAsked) {
   ASSERT_EQ(result.own_mirror_fits.size(), 2U);
   EXPECT_NEAR(result.own_mirror_fits[0].axis_deg, 90.0, 1.0);
   EXPECT_EQ(vary(six(), {.skip_mirror_of_symmetric = true}).variants.size(), 10U);
+}
+
+TEST(Vary, ThePenIsAsWideAtEachEndAsItWasThere) {
+  Linework lines;
+  lines.strokes.push_back({Path::polyline({{0, 0}, {9, 0}, {9, 5}}), 0.5, {0.3, 0.5, 0.7}});
+  const Motif motif = make_motif("kelp", lines);
+  EXPECT_EQ(motif.lines.strokes[0].widths_mm, lines.strokes[0].widths_mm);
+  const Motif mirrored = changed(motif, {.mirrored = true, .turn_deg = 0.0, .scale = 2.0});
+  const Stroke& stroke = mirrored.lines.strokes[0];
+  EXPECT_EQ(stroke.widths_mm, (std::vector<double>{0.6, 1.0, 1.4}));
+  // The thin end was on the left, and is on the right now.
+  EXPECT_GT(stroke.path.points.front().x, stroke.path.points.back().x);
 }
 
 TEST(Vary, MirroredTwiceIsTheOriginalBitForBit) {
