@@ -2,15 +2,12 @@
 
 #include <algorithm>
 #include <cmath>
-#include <memory>
 #include <regex>
 
-#include <cairo-ft.h>
 #include <cairo-pdf.h>
 #include <cairo-svg.h>
 #include <cairo.h>
 #include <fmt/format.h>
-#include <fontconfig/fontconfig.h>
 #include <qpdf/Buffer.hh>
 #include <qpdf/QPDF.hh>
 #include <qpdf/QPDFEFStreamObjectHelper.hh>
@@ -21,163 +18,20 @@
 #include <qpdf/QPDFWriter.hh>
 
 #include "core/error.h"
+#include "io/cairo_canvas.h"
 
 namespace underdraw {
 namespace {
 
 constexpr double kPointsPerMm = 72.0 / 25.4;
-constexpr const char* kFamily = "Open Sans";
-constexpr const char* kFontPackage = "fonts-open-sans";
-
-template <auto destroy>
-struct Deleter {
-  template <typename T>
-  void operator()(T* p) const {
-    destroy(p);
-  }
-};
-using Surface = std::unique_ptr<cairo_surface_t, Deleter<cairo_surface_destroy>>;
-using Context = std::unique_ptr<cairo_t, Deleter<cairo_destroy>>;
-using FontFace = std::unique_ptr<cairo_font_face_t, Deleter<cairo_font_face_destroy>>;
-using Pattern = std::unique_ptr<FcPattern, Deleter<FcPatternDestroy>>;
-using CharSet = std::unique_ptr<FcCharSet, Deleter<FcCharSetDestroy>>;
 
 [[noreturn]] void refuse(const std::string& found, const std::string& remedy) {
   throw OutputError({.file = {}, .line = {}, .found = found, .expected = {}, .remedy = remedy});
 }
 
-void require_success(cairo_status_t status) {
-  if (status != CAIRO_STATUS_SUCCESS) {
-    refuse(fmt::format("drawing failed: {}", cairo_status_to_string(status)), {});
-  }
-}
-
-// The text with damaged UTF-8 replaced by question marks, and its letters. File names may hold
-// any bytes.
-struct Letters {
-  std::string text;
-  std::vector<FcChar32> letters;
-};
-
-Letters readable(const std::string& text) {
-  Letters out;
-  for (std::size_t at = 0; at < text.size();) {
-    FcChar32 letter = 0;
-    const int used = FcUtf8ToUcs4(reinterpret_cast<const FcChar8*>(text.data() + at),
-                                  &letter,
-                                  static_cast<int>(text.size() - at));
-    if (used <= 0 || letter < 0x20 || (letter >= 0xD800 && letter < 0xE000) || letter > 0x10FFFF) {
-      out.text += '?';
-      out.letters.push_back('?');
-      ++at;
-      continue;
-    }
-    out.text.append(text, at, static_cast<std::size_t>(used));
-    out.letters.push_back(letter);
-    at += static_cast<std::size_t>(used);
-  }
-  return out;
-}
-
-Pattern best_match(bool bold, const FcCharSet* letters) {
-  Pattern wanted(FcPatternCreate());
-  FcPatternAddString(wanted.get(), FC_FAMILY, reinterpret_cast<const FcChar8*>(kFamily));
-  FcPatternAddInteger(wanted.get(), FC_WEIGHT, bold ? FC_WEIGHT_DEMIBOLD : FC_WEIGHT_REGULAR);
-  FcPatternAddInteger(wanted.get(), FC_SLANT, FC_SLANT_ROMAN);
-  FcPatternAddInteger(wanted.get(), FC_WIDTH, FC_WIDTH_NORMAL);
-  if (letters != nullptr) FcPatternAddCharSet(wanted.get(), FC_CHARSET, letters);
-  FcConfigSubstitute(nullptr, wanted.get(), FcMatchPattern);
-  FcDefaultSubstitute(wanted.get());
-  FcResult result = FcResultMatch;
-  Pattern match(FcFontMatch(nullptr, wanted.get(), &result));
-  if (!match) refuse("no font is installed", fmt::format("apt-get install {}", kFontPackage));
-  return match;
-}
-
-// Faces by weight; other fonts step in only for letters that the house font lacks.
-class Fonts {
- public:
-  Fonts() {
-    for (const bool bold : {false, true}) {
-      Pattern match = best_match(bold, nullptr);
-      FcChar8* family = nullptr;
-      FcPatternGetString(match.get(), FC_FAMILY, 0, &family);
-      const std::string found = family ? reinterpret_cast<const char*>(family) : "";
-      if (found != kFamily) {
-        refuse(fmt::format("the font {} is not installed ({} was offered)", kFamily, found),
-               fmt::format("apt-get install {}", kFontPackage));
-      }
-      face_[bold].reset(cairo_ft_font_face_create_for_pattern(match.get()));
-      pattern_[bold] = std::move(match);
-    }
-  }
-
-  FontFace face_for(const std::vector<FcChar32>& letters, bool bold) const {
-    FcCharSet* has = nullptr;
-    FcPatternGetCharSet(pattern_[bold].get(), FC_CHARSET, 0, &has);
-    const auto missing = [&](FcChar32 c) { return has == nullptr || !FcCharSetHasChar(has, c); };
-    if (std::none_of(letters.begin(), letters.end(), missing)) {
-      return FontFace(cairo_font_face_reference(face_[bold].get()));
-    }
-    const CharSet wanted(FcCharSetCreate());
-    for (const FcChar32 c : letters) FcCharSetAddChar(wanted.get(), c);
-    // Without a family of ours: the best that covers the letters.
-    Pattern query(FcPatternCreate());
-    FcPatternAddCharSet(query.get(), FC_CHARSET, wanted.get());
-    FcPatternAddString(query.get(), FC_FAMILY, reinterpret_cast<const FcChar8*>("sans-serif"));
-    FcPatternAddInteger(query.get(), FC_WEIGHT, bold ? FC_WEIGHT_BOLD : FC_WEIGHT_REGULAR);
-    FcConfigSubstitute(nullptr, query.get(), FcMatchPattern);
-    FcDefaultSubstitute(query.get());
-    FcResult result = FcResultMatch;
-    const Pattern match(FcFontMatch(nullptr, query.get(), &result));
-    if (!match) return FontFace(cairo_font_face_reference(face_[bold].get()));
-    return FontFace(cairo_ft_font_face_create_for_pattern(match.get()));
-  }
-
- private:
-  FontFace face_[2];
-  Pattern pattern_[2];
-};
-
-const Fonts& fonts() {
-  static const Fonts all;
-  return all;
-}
-
-void set_font(cairo_t* context, const Letters& line, double height_mm, bool bold) {
-  const FontFace face = fonts().face_for(line.letters, bold);
-  cairo_set_font_face(context, face.get());
-  cairo_set_font_size(context, height_mm);
-  // Letters at their true widths, not fitted to any pixel grid.
-  cairo_font_options_t* options = cairo_font_options_create();
-  cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
-  cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
-  cairo_font_options_set_antialias(options, CAIRO_ANTIALIAS_GRAY);
-  cairo_set_font_options(context, options);
-  cairo_font_options_destroy(options);
-}
-
-double advance_mm(cairo_t* context, const std::string& text) {
-  cairo_text_extents_t extents;
-  cairo_text_extents(context, text.c_str(), &extents);
-  return extents.x_advance;
-}
-
-void trace_path(cairo_t* context, const Path& path) {
-  if (path.points.empty()) return;
-  const Vec2 start = path.points.front();
-  cairo_move_to(context, start.x, start.y);
-  if (path.is_dot()) cairo_line_to(context, start.x, start.y);  // round caps make it a dot
-  for (std::size_t i = 0; i < path.piece_count(); ++i) {
-    const Cubic c = path.piece(i);
-    cairo_curve_to(context, c.p1.x, c.p1.y, c.p2.x, c.p2.y, c.p3.x, c.p3.y);
-  }
-  if (path.closed && !path.is_dot()) cairo_close_path(context);
-}
-
 void paint(cairo_t* context, const PathMark& mark) {
   cairo_new_path(context);
-  for (const Path& path : mark.paths) trace_path(context, path);
+  for (const Path& path : mark.paths) add_path(context, path);
   if (mark.filled) {
     const double g = mark.fill.lightness;
     cairo_set_source_rgb(context, g, g, g);
@@ -199,19 +53,19 @@ void paint(cairo_t* context, const PathMark& mark) {
 
 void paint(cairo_t* context, const TextMark& mark) {
   if (mark.text.empty()) return;
-  const Letters line = readable(mark.text);
+  const std::string line = readable(mark.text);
   cairo_save(context);
   cairo_translate(context, mark.at.x, mark.at.y);
   cairo_rotate(context, radians(mark.turn_deg));
   set_font(context, line, mark.height_mm, mark.bold);
-  const double width = advance_mm(context, line.text);
+  const double width = advance(context, line);
   const double start = mark.align == Align::left     ? 0.0
                        : mark.align == Align::centre ? -width / 2.0
                                                      : -width;
   const double g = mark.colour.lightness;
   cairo_set_source_rgb(context, g, g, g);
   cairo_move_to(context, start, 0.0);
-  cairo_show_text(context, line.text.c_str());
+  cairo_show_text(context, line.c_str());
   cairo_restore(context);
 }
 
@@ -222,28 +76,23 @@ void paint(cairo_t* context, const Drawing& drawing) {
   }
 }
 
-cairo_status_t append(void* sink, const unsigned char* data, unsigned int length) {
-  static_cast<std::string*>(sink)->append(reinterpret_cast<const char*>(data), length);
-  return CAIRO_STATUS_SUCCESS;
-}
-
 std::string cairo_pdf(const std::vector<Drawing>& pages, const PdfOptions& options) {
   std::string bytes;
-  const Surface surface(
-      cairo_pdf_surface_create_for_stream(append,
+  const CairoSurface surface(
+      cairo_pdf_surface_create_for_stream(append_to_string,
                                           &bytes,
                                           pages.front().width_mm * kPointsPerMm,
                                           pages.front().height_mm * kPointsPerMm));
   require_success(cairo_surface_status(surface.get()));
   cairo_pdf_surface_set_metadata(
-      surface.get(), CAIRO_PDF_METADATA_TITLE, readable(options.title).text.c_str());
+      surface.get(), CAIRO_PDF_METADATA_TITLE, readable(options.title).c_str());
   cairo_pdf_surface_set_metadata(surface.get(), CAIRO_PDF_METADATA_CREATOR, "underdraw");
   if (options.created) {
     cairo_pdf_surface_set_metadata(
         surface.get(), CAIRO_PDF_METADATA_CREATE_DATE, options.created->c_str());
   }
   {
-    const Context context(cairo_create(surface.get()));
+    const CairoContext context(cairo_create(surface.get()));
     for (const Drawing& page : pages) {
       cairo_pdf_surface_set_size(
           surface.get(), page.width_mm * kPointsPerMm, page.height_mm * kPointsPerMm);
@@ -321,11 +170,11 @@ std::string pdf_of_drawings(const std::vector<Drawing>& pages, const PdfOptions&
 std::string svg_of_drawing(const Drawing& drawing) {
   std::string bytes;
   {
-    const Surface surface(
-        cairo_svg_surface_create_for_stream(append, &bytes, drawing.width_mm, drawing.height_mm));
+    const CairoSurface surface(cairo_svg_surface_create_for_stream(
+        append_to_string, &bytes, drawing.width_mm, drawing.height_mm));
     require_success(cairo_surface_status(surface.get()));
     cairo_svg_surface_set_document_unit(surface.get(), CAIRO_SVG_UNIT_MM);
-    const Context context(cairo_create(surface.get()));
+    const CairoContext context(cairo_create(surface.get()));
     paint(context.get(), drawing);
     require_success(cairo_status(context.get()));
     cairo_surface_finish(surface.get());
@@ -341,27 +190,25 @@ std::string png_of_drawing(const Drawing& drawing, double dpi) {
   const double width = std::ceil(drawing.width_mm * scale - 1e-6);
   const double height = std::ceil(drawing.height_mm * scale - 1e-6);
   require_between(width * height / 1e6, 1e-6, 200.0, "preview size", "megapixels");
-  const Surface surface(cairo_image_surface_create(
+  const CairoSurface surface(cairo_image_surface_create(
       CAIRO_FORMAT_RGB24, static_cast<int>(width), static_cast<int>(height)));
   require_success(cairo_surface_status(surface.get()));
-  const Context context(cairo_create(surface.get()));
+  const CairoContext context(cairo_create(surface.get()));
   cairo_set_source_rgb(context.get(), 1.0, 1.0, 1.0);
   cairo_paint(context.get());
   cairo_scale(context.get(), scale, scale);
   paint(context.get(), drawing);
   require_success(cairo_status(context.get()));
-  std::string bytes;
-  require_success(cairo_surface_write_to_png_stream(surface.get(), append, &bytes));
-  return bytes;
+  return png_of_surface(surface.get());
 }
 
 double measured_text_width_mm(const std::string& text, double height_mm, bool bold) {
-  const Surface surface(cairo_image_surface_create(CAIRO_FORMAT_A8, 1, 1));
-  const Context context(cairo_create(surface.get()));
-  const Letters line = readable(text);
+  const CairoSurface surface(cairo_image_surface_create(CAIRO_FORMAT_A8, 1, 1));
+  const CairoContext context(cairo_create(surface.get()));
+  const std::string line = readable(text);
   // At a large size, so that FreeType's 1/64 px does not show.
   set_font(context.get(), line, 1000.0, bold);
-  return advance_mm(context.get(), line.text) * height_mm / 1000.0;
+  return advance(context.get(), line) * height_mm / 1000.0;
 }
 
 }  // namespace underdraw

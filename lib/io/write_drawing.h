@@ -1,4 +1,4 @@
-// Drawings as PDF, SVG or PNG: the only place that knows Cairo and qpdf.
+// Drawings as PDF, SVG or PNG, by Cairo and qpdf.
 //
 // Stage:   io. Bytes come back; out_folder.h puts them in their place.
 // In/out:  Drawing in mm; PDF points and pixels exist only in here. Page sizes are never rounded.
