@@ -8,7 +8,7 @@ set -eu
 build="
   cmake g++ ninja-build pkg-config
   fontconfig fonts-open-sans
-  libcairo2-dev libcli11-dev libexif-dev libfmt-dev libheif-dev libjpeg-dev
+  libcairo2-dev libcli11-dev libeigen3-dev libexif-dev libfmt-dev libheif-dev libjpeg-dev
   libopencv-core-dev libopencv-imgproc-dev
   libpng-dev libpolyclipping-dev libpoppler-cpp-dev libpugixml-dev libqpdf-dev libtiff-dev
   libtomlplusplus-dev nlohmann-json3-dev

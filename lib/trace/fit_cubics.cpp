@@ -1,248 +1,384 @@
 #include "trace/fit_cubics.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
-#include <optional>
 #include <span>
+
+#include <Eigen/Cholesky>
+
+#include "trace/settle_knots.h"
 
 namespace underdraw {
 namespace {
 
-struct PieceFit {
-  Cubic cubic;
-  double worst = 0.0;
+// What a fit is judged by: distances averaged over a short stretch, so that scatter does not count.
+struct Judge {
+  double limit = 0.0;      // largest averaged distance
+  double even_over = 0.5;  // length of the stretch
 };
 
-// Direction of the line at index `at`, looking forward, from the points within `reach` on both
-// sides: slope of a local parabola in arc length, or the chord if too few.
-Vec2 direction_at(std::span<const Vec2> points, std::size_t at, double reach) {
-  std::vector<double> s;
-  std::vector<Vec2> p;
-  const auto collect = [&](int step) {
-    double walked = 0.0;
-    auto i = static_cast<std::ptrdiff_t>(at);
-    while (true) {
-      const std::ptrdiff_t next = i + step;
-      if (next < 0 || next >= static_cast<std::ptrdiff_t>(points.size())) break;
-      walked +=
-          distance(points[static_cast<std::size_t>(i)], points[static_cast<std::size_t>(next)]);
-      if (walked > reach && s.size() >= 3) break;
-      s.push_back(step * walked);
-      p.push_back(points[static_cast<std::size_t>(next)] - points[at]);
-      i = next;
-      if (walked > reach) break;
+// Averages a value over a stretch of line that slides along it; returns the largest magnitude and
+// where it is.
+struct Worst {
+  double off = 0.0;
+  std::size_t at = 0;
+};
+template <typename Off>
+Worst worst_evened(std::span<const FitPoint> points,
+                   std::span<const double> place,
+                   double even_over,
+                   Off off) {
+  Worst worst;
+  double sum = 0.0;
+  double total = 0.0;
+  std::size_t from = 0;
+  for (std::size_t to = 0; to < points.size(); ++to) {
+    sum += points[to].weight * off(to);
+    total += points[to].weight;
+    while (place[to] - place[from] > even_over) {
+      sum -= points[from].weight * off(from);
+      total -= points[from].weight;
+      ++from;
     }
-  };
-  collect(-1);
-  collect(1);
-  // p = v s + a s^2, least squares.
-  double s2 = 0, s3 = 0, s4 = 0;
-  Vec2 ps, ps2;
-  for (std::size_t i = 0; i < s.size(); ++i) {
-    const double q = s[i] * s[i];
-    s2 += q;
-    s3 += q * s[i];
-    s4 += q * q;
-    ps += p[i] * s[i];
-    ps2 += p[i] * q;
+    // A stretch with little measured in it says little.
+    const double enough = 0.5 * static_cast<double>(to - from + 1);
+    const double mean = std::abs(sum) / std::max({total, enough, 1e-9});
+    if (mean > worst.off) worst = {mean, from + (to - from) / 2};
   }
-  const double det = s2 * s4 - s3 * s3;
-  if (s.size() >= 3 && det > 1e-9 * s2 * s4) return normalized((ps * s4 - ps2 * s3) / det);
-  return normalized(ps);
+  return worst;
 }
 
-// Least-squares cubic from the first to the last point. A direction that is not given is free.
-PieceFit fit_piece(std::span<const Vec2> points,
-                   std::optional<Vec2> start,
-                   std::optional<Vec2> end) {
-  const std::size_t n = points.size();
-  const Vec2 p0 = points.front();
-  const Vec2 p3 = points.back();
-  const double chord = distance(p0, p3);
-  std::vector<double> t(n, 0.0);
-  for (std::size_t i = 1; i < n; ++i) t[i] = t[i - 1] + distance(points[i - 1], points[i]);
-  const double total = std::max(t.back(), 1e-12);
-  for (double& v : t) v /= total;
+struct FreePiece {
+  Cubic cubic;
+  Worst worst;
+};
 
-  PieceFit best;
-  best.worst = std::numeric_limits<double>::infinity();
-  Cubic c{p0, mix(p0, p3, 1.0 / 3.0), mix(p0, p3, 2.0 / 3.0), p3};
-  if (n == 2) {
-    if (start) c.p1 = p0 + *start * (chord / 3.0);
-    if (end) c.p2 = p3 - *end * (chord / 3.0);
-    return {c, 0.0};
-  }
-  for (int round = 0; round < 5; ++round) {
-    // Normal equations for p1 = p0 + u, p2 = p3 - v.
-    double bb = 0, bd = 0, dd = 0;
-    Vec2 rb, rd;
+// Least-squares cubic with all four control points free.
+FreePiece fit_piece(std::span<const FitPoint> points,
+                    std::span<const double> place,
+                    double even_over) {
+  const std::size_t n = points.size();
+  const double length = std::max(place.back() - place.front(), 1e-12);
+  std::vector<double> t(n);
+  for (std::size_t i = 0; i < n; ++i) t[i] = (place[i] - place.front()) / length;
+  const Vec2 p0 = points.front().at;
+  const Vec2 p3 = points.back().at;
+  FreePiece out{{p0, mix(p0, p3, 1.0 / 3.0), mix(p0, p3, 2.0 / 3.0), p3}, {}};
+  if (n < 5) return out;
+  std::vector<double> off(n);
+  for (int round = 0; round < 3; ++round) {
+    Eigen::Matrix4d normal = Eigen::Matrix4d::Zero();
+    Eigen::Matrix<double, 4, 2> right = Eigen::Matrix<double, 4, 2>::Zero();
     for (std::size_t i = 0; i < n; ++i) {
       const double w = 1.0 - t[i];
-      const double b = 3.0 * w * w * t[i];
-      const double d = 3.0 * w * t[i] * t[i];
-      const Vec2 rest = points[i] - p0 * (w * w * w + b) - p3 * (d + t[i] * t[i] * t[i]);
-      bb += b * b;
-      bd += b * d;
-      dd += d * d;
-      rb += rest * b;
-      rd += rest * d;
+      const Eigen::Vector4d b(
+          w * w * w, 3.0 * w * w * t[i], 3.0 * w * t[i] * t[i], t[i] * t[i] * t[i]);
+      const double weight = points[i].weight + 1e-4;
+      normal.noalias() += weight * b * b.transpose();
+      right.col(0) += (weight * points[i].at.x) * b;
+      right.col(1) += (weight * points[i].at.y) * b;
     }
-    const double det = bb * dd - bd * bd;
-    Vec2 u = start.value_or(normalized(p3 - p0)) * (total / 3.0);
-    Vec2 v = end.value_or(normalized(p3 - p0)) * (total / 3.0);
-    const double least = total / 30.0;
-    if (start && end) {
-      // Two lengths: u = a start, v = g end.
-      const double cross_term = -bd * dot(*start, *end);
-      const double ra = dot(rb, *start);
-      const double rg = -dot(rd, *end);
-      const double det2 = bb * dd - cross_term * cross_term;
-      double a = total / 3.0;
-      double g = a;
-      if (det2 > 1e-9 * bb * dd) {
-        a = (ra * dd - cross_term * rg) / det2;
-        g = (rg * bb - cross_term * ra) / det2;
-      }
-      u = *start * std::clamp(a, least, total);
-      v = *end * std::clamp(g, least, total);
-    } else if (det > 1e-9 * bb * dd) {
-      if (start) {  // eliminate v
-        const double a = dot(rb - rd * (bd / dd), *start) / (bb - bd * bd / dd);
-        u = *start * std::clamp(a, least, total);
-        v = -(rd - u * bd) / dd;
-      } else if (end) {  // eliminate u
-        const double g = -dot(rd - rb * (bd / bb), *end) / (dd - bd * bd / bb);
-        v = *end * std::clamp(g, least, total);
-        u = (rb + v * bd) / bb;
-      } else {
-        u = (rb * dd - rd * bd) / det;
-        v = -(rd * bb - rb * bd) / det;
-      }
-    }
-    c.p1 = p0 + u;
-    c.p2 = p3 - v;
-
-    double worst = 0.0;
-    for (std::size_t i = 1; i + 1 < n; ++i) {
-      const Vec2 off = c.at(t[i]) - points[i];
-      worst = std::max(worst, dot(off, off));
-    }
-    worst = std::sqrt(worst);
-    if (worst < best.worst) best = {c, worst};
-    for (std::size_t i = 1; i + 1 < n; ++i) {
-      const Vec2 off = c.at(t[i]) - points[i];
-      const Vec2 d1 = c.derivative(t[i]);
-      const double slope = dot(d1, d1) + dot(off, c.second_derivative(t[i]));
-      if (slope > 1e-12) t[i] = std::clamp(t[i] - dot(off, d1) / slope, 0.0, 1.0);
+    const Eigen::Matrix<double, 4, 2> p = normal.ldlt().solve(right);
+    out.cubic = {{p(0, 0), p(0, 1)}, {p(1, 0), p(1, 1)}, {p(2, 0), p(2, 1)}, {p(3, 0), p(3, 1)}};
+    for (std::size_t i = 0; i < n; ++i) {
+      const Vec2 apart = out.cubic.at(t[i]) - points[i].at;
+      const Vec2 d1 = out.cubic.derivative(t[i]);
+      off[i] = cross(normalized(d1), apart);
+      const double slope = dot(d1, d1) + dot(apart, out.cubic.second_derivative(t[i]));
+      if (slope > 1e-12) t[i] = std::clamp(t[i] - dot(apart, d1) / slope, -0.05, 1.05);
     }
   }
-  return best;
+  out.worst = worst_evened(points, place, even_over, [&](std::size_t i) { return off[i]; });
+  return out;
 }
 
-// How far single points lie off the line that their neighbours make: fourth differences at a lag
-// beyond which neighbours err independently. They cancel any cubic, so bends do not count.
-double scatter(std::span<const Vec2> points, double lag_length) {
+// How far averages over neighbouring stretches scatter about the line that they make: fourth
+// differences cancel any cubic, so bends do not count.
+double scatter(std::span<const FitPoint> points, double even_over) {
   if (points.size() < 2) return 0.0;
-  const double step = polyline_length(points) / static_cast<double>(points.size() - 1);
-  const auto lag = static_cast<std::size_t>(std::max(1.0, std::round(lag_length / step)));
-  if (points.size() < 6 * lag) return std::numeric_limits<double>::infinity();  // cannot tell
+  double length = 0.0;
+  for (std::size_t i = 1; i < points.size(); ++i) {
+    length += distance(points[i - 1].at, points[i].at);
+  }
+  const double step = length / static_cast<double>(points.size() - 1);
+  const auto lag = static_cast<std::size_t>(std::max(1.0, std::round(even_over / step)));
+  if (points.size() < 7 * lag) return -1.0;  // cannot tell
+  std::vector<Vec2> sums = {{}};
+  for (const FitPoint& p : points) sums.push_back(sums.back() + p.at);
+  const auto mean = [&](std::size_t i) { return (sums[i + lag] - sums[i]) / double(lag); };
   double squares = 0.0;
   std::size_t count = 0;
-  for (std::size_t i = 2 * lag; i + 2 * lag < points.size(); ++i, ++count) {
-    const Vec2 d = points[i - 2 * lag] - 4.0 * points[i - lag] + 6.0 * points[i] -
-                   4.0 * points[i + lag] + points[i + 2 * lag];
+  for (std::size_t i = 0; i + 5 * lag < points.size(); ++i, ++count) {
+    const Vec2 d = mean(i) - 4.0 * mean(i + lag) + 6.0 * mean(i + 2 * lag) -
+                   4.0 * mean(i + 3 * lag) + mean(i + 4 * lag);
     squares += dot(d, d) / 70.0;  // 1 + 16 + 36 + 16 + 1
   }
   return std::sqrt(squares / static_cast<double>(count));
 }
 
-// Pieces from one corner to the next; `start` and `end` are set where the line goes on smoothly.
-void fit_run(std::span<const Vec2> points,
-             std::optional<Vec2> start,
-             std::optional<Vec2> end,
-             const FitOptions& options,
-             Path& out) {
-  const double tolerance = std::clamp(
-      6.0 * scatter(points, 0.5 * options.smooth_over), 0.3 * options.tolerance, options.tolerance);
-  std::size_t from = 0;
+// Where pieces end, as indices, when each is as long as the limit allows.
+std::vector<std::size_t> longest_pieces(std::span<const FitPoint> points,
+                                        std::span<const double> place,
+                                        const Judge& judge) {
+  std::vector<std::size_t> ends = {0};
   const std::size_t last = points.size() - 1;
-  while (from < last) {
-    const auto piece = [&](std::size_t to) {
-      const std::optional<Vec2> leave =
-          to == last ? end : std::optional(direction_at(points, to, options.smooth_over));
-      return fit_piece(points.subspan(from, to - from + 1), start, leave);
-    };
-    // The longest piece within tolerance: gallop out, then halve.
-    std::size_t good = from + 1;
-    PieceFit fit = piece(good);
+  const auto good_until = [&](std::size_t from, std::size_t to) {
+    const std::size_t n = to - from + 1;
+    return fit_piece(points.subspan(from, n), place.subspan(from, n), judge.even_over).worst.off <=
+           judge.limit;
+  };
+  while (ends.back() < last) {
+    const std::size_t from = ends.back();
+    std::size_t good = std::min(from + 4, last);
     std::size_t bad = last + 1;
-    for (std::size_t step = 8; good < last; step *= 2) {
+    for (std::size_t step = 16; good < last; step *= 2) {  // gallop out, then halve
       const std::size_t to = std::min(from + step, last);
       if (to <= good) continue;
-      const PieceFit longer = piece(to);
-      if (longer.worst > tolerance) {
+      if (!good_until(from, to)) {
         bad = to;
         break;
       }
       good = to;
-      fit = longer;
     }
-    while (bad - good > 1 && bad <= last) {
+    while (bad <= last && bad - good > 1 + (good - from) / 24) {
       const std::size_t to = good + (bad - good) / 2;
-      const PieceFit longer = piece(to);
-      if (longer.worst > tolerance) {
-        bad = to;
-      } else {
-        good = to;
-        fit = longer;
+      (good_until(from, to) ? good : bad) = to;
+    }
+    ends.push_back(good);
+  }
+  return ends;
+}
+
+// The same number of pieces, their ends half way between those found from the front and those
+// found from the back: neither the first nor the last is left with a scrap.
+std::vector<std::size_t> balanced_pieces(std::span<const FitPoint> points,
+                                         std::span<const double> place,
+                                         const Judge& judge) {
+  std::vector<std::size_t> front = longest_pieces(points, place, judge);
+  if (front.size() < 3) return front;
+  std::vector<FitPoint> turned(points.rbegin(), points.rend());
+  std::vector<double> back_place(place.size());
+  for (std::size_t i = 0; i < place.size(); ++i) {
+    back_place[i] = place.back() - place[place.size() - 1 - i];
+  }
+  std::vector<std::size_t> back = longest_pieces(turned, back_place, judge);
+  std::reverse(back.begin(), back.end());
+  for (std::size_t& end : back) end = points.size() - 1 - end;
+  if (back.size() != front.size()) return back.size() < front.size() ? back : front;
+  for (std::size_t i = 1; i + 1 < front.size(); ++i) {
+    front[i] = (front[i] + back[i]) / 2;
+  }
+  return front;
+}
+
+double angle_of(Vec2 v) { return std::atan2(v.y, v.x); }
+
+// The line with its points, and how the pieces are judged.
+class StrokeFit {
+ public:
+  StrokeFit(std::vector<FitPoint> points, bool closed, const FitOptions& options)
+      : points_(std::move(points)), options_(options) {
+    line_.closed = closed;
+    place_.assign(points_.size(), 0.0);
+    for (std::size_t i = 1; i < points_.size(); ++i) {
+      place_[i] = place_[i - 1] + distance(points_[i - 1].at, points_[i].at);
+    }
+    const double noise = scatter(points_, options.even_over);
+    judge_.even_over = options.even_over;
+    judge_.limit = noise < 0.0
+                       ? options.tolerance
+                       : std::clamp(3.0 * noise, 0.35 * options.tolerance, options.tolerance);
+  }
+
+  Path fit(const std::vector<std::size_t>& stops) {
+    begin(stops);
+    for (int attempt = 0; attempt < 4; ++attempt) {
+      settle_knots(line_, points_, {.rounds = 6, .outlier = 2.0 * options_.tolerance});
+      if (!split_bad_pieces()) break;
+    }
+    Path out;
+    out.closed = line_.closed;
+    for (std::size_t i = 0; i < line_.piece_count(); ++i) out.append(line_.piece(i));
+    if (out.closed) out.points.back() = out.points.front();
+    return out;
+  }
+
+ private:
+  // First knots: stops are corners, between them pieces as long as the limit allows.
+  void begin(const std::vector<std::size_t>& stops) {
+    std::vector<std::size_t> ends = {stops.front()};
+    std::vector<bool> corner = {line_.closed && corner_at_start_};
+    for (std::size_t s = 0; s + 1 < stops.size(); ++s) {
+      const std::size_t from = stops[s];
+      const std::size_t n = stops[s + 1] - from + 1;
+      const std::span points = std::span(points_).subspan(from, n);
+      const std::span place = std::span(place_).subspan(from, n);
+      std::vector<std::size_t> own = balanced_pieces(points, place, judge_);
+      if (line_.closed && stops.size() == 2 && own.size() == 2) own = {0, n / 2, n - 1};
+      for (std::size_t k = 1; k < own.size(); ++k) {
+        ends.push_back(from + own[k]);
+        corner.push_back(k + 1 == own.size());
       }
     }
-    out.append(fit.cubic);
-    from = good;
-    start = normalized(fit.cubic.p3 - fit.cubic.p2);
+    for (std::size_t k = 0; k < ends.size(); ++k) {
+      Knot knot;
+      knot.at = points_[ends[k]].at;
+      knot.corner = corner[k];
+      line_.knots.push_back(knot);
+    }
+    for (std::size_t k = 0; k + 1 < ends.size(); ++k) {
+      set_piece(line_.knots[k], line_.knots[k + 1], k, ends[k], ends[k + 1]);
+    }
+    if (line_.closed) {  // the last knot is the first once more
+      line_.knots.front().angle_in = line_.knots.back().angle_in;
+      line_.knots.front().reach_in = line_.knots.back().reach_in;
+      line_.knots.front().corner = corner_at_start_;
+      line_.knots.pop_back();
+    } else {
+      line_.knots.front().angle_in = line_.knots.front().angle_out;
+      line_.knots.back().angle_out = line_.knots.back().angle_in;
+      line_.knots.front().corner = line_.knots.back().corner = false;
+    }
+    for (std::size_t k = 0; k < stops.size(); ++k) {
+      const bool seam = line_.closed && (k == 0 || k + 1 == stops.size());
+      points_[stops[k]].holds_knot = !seam || corner_at_start_;
+    }
+    for (Knot& knot : line_.knots) even_directions(knot);
   }
-}
+
+  void set_piece(Knot& a, Knot& b, std::size_t piece, std::size_t from, std::size_t to) {
+    const std::size_t n = to - from + 1;
+    const Cubic c = fit_piece(std::span(points_).subspan(from, n),
+                              std::span(place_).subspan(from, n),
+                              judge_.even_over)
+                        .cubic;
+    const double least = distance(c.p0, c.p3) / 20.0;
+    a.angle_out = angle_of(c.p1 - c.p0);
+    a.reach_out = std::max(distance(c.p0, c.p1), least);
+    b.angle_in = angle_of(c.p3 - c.p2);
+    b.reach_in = std::max(distance(c.p2, c.p3), least);
+    const double length = std::max(place_[to] - place_[from], 1e-12);
+    for (std::size_t i = from; i <= to; ++i) {
+      points_[i].piece = piece;
+      points_[i].t = (place_[i] - place_[from]) / length;
+    }
+  }
+
+  static void even_directions(Knot& knot) {
+    if (knot.corner) return;
+    const Vec2 sum = Vec2{std::cos(knot.angle_in), std::sin(knot.angle_in)} +
+                     Vec2{std::cos(knot.angle_out), std::sin(knot.angle_out)};
+    knot.angle_in = knot.angle_out = angle_of(sum);
+  }
+
+  // Pieces that are still off the points get a knot more, half way; false: none was.
+  bool split_bad_pieces() {
+    std::vector<double> off(points_.size());
+    std::vector<std::pair<std::size_t, std::size_t>> range(line_.piece_count(),
+                                                           {points_.size(), 0});
+    for (std::size_t i = 0; i < points_.size(); ++i) {
+      const FitPoint& p = points_[i];
+      const Cubic c = line_.piece(p.piece);
+      off[i] = cross(normalized(c.derivative(p.t)), c.at(p.t) - p.at);
+      if (p.piece == 0 && line_.closed && i > points_.size() / 2 && line_.piece_count() > 1)
+        continue;
+      range[p.piece].first = std::min(range[p.piece].first, i);
+      range[p.piece].second = std::max(range[p.piece].second, i);
+    }
+    std::vector<Knot> knots;
+    std::vector<std::size_t> new_piece;
+    std::vector<bool> halved;
+    for (std::size_t k = 0; k < line_.piece_count(); ++k) {
+      knots.push_back(line_.knots[k]);
+      new_piece.push_back(knots.size() - 1);
+      const auto [from, to] = range[k];
+      const bool enough = from < to && to - from >= 8;
+      bool bad = false;
+      if (enough) {
+        const std::size_t n = to - from + 1;
+        bad = worst_evened(std::span(points_).subspan(from, n),
+                           std::span(place_).subspan(from, n),
+                           judge_.even_over,
+                           [&](std::size_t i) { return off[from + i]; })
+                  .off > 1.25 * judge_.limit;
+      }
+      halved.push_back(bad);
+      if (!bad) continue;
+      const CubicPair halves = split(line_.piece(k), 0.5);
+      knots.back().reach_out = distance(halves.before.p0, halves.before.p1);
+      Knot middle;
+      middle.at = halves.before.p3;
+      middle.angle_in = middle.angle_out = angle_of(halves.after.p1 - halves.before.p2);
+      middle.reach_in = distance(halves.before.p2, halves.before.p3);
+      middle.reach_out = distance(halves.after.p0, halves.after.p1);
+      knots.push_back(middle);
+      // The knot after it comes nearer too.
+      line_.knots[(k + 1) % line_.knots.size()].reach_in =
+          distance(halves.after.p2, halves.after.p3);
+      if (k + 1 == line_.piece_count() && line_.closed) {
+        knots.front().reach_in = distance(halves.after.p2, halves.after.p3);
+      }
+    }
+    if (!line_.closed) knots.push_back(line_.knots.back());
+    if (knots.size() == line_.knots.size()) return false;
+    for (FitPoint& p : points_) {
+      const bool was_halved = halved[p.piece];
+      p.piece = new_piece[p.piece];
+      if (!was_halved) continue;
+      p.t *= 2.0;
+      if (p.t > 1.0) {
+        p.t -= 1.0;
+        ++p.piece;
+      }
+    }
+    line_.knots = std::move(knots);
+    return true;
+  }
+
+ public:
+  void corner_at_start() { corner_at_start_ = true; }
+
+ private:
+  std::vector<FitPoint> points_;
+  std::vector<double> place_;  // length of line up to each point
+  FitOptions options_;
+  Judge judge_;
+  KnotLine line_;
+  bool corner_at_start_ = false;
+};
 
 }  // namespace
 
 Path fit_cubics(const std::vector<Vec2>& points,
                 const std::vector<std::size_t>& corners,
                 bool closed,
-                const FitOptions& options) {
+                const FitOptions& options,
+                const std::vector<double>& weights) {
   Path out;
-  out.closed = closed;
   if (points.size() < 2) {
     out.points = points;
-    out.closed = false;
     return out;
   }
-  std::vector<Vec2> line = points;
+  std::vector<FitPoint> line;
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    line.push_back({points[i], weights.empty() ? 1.0 : weights[i]});
+  }
   std::vector<std::size_t> stops = corners;
-  std::optional<Vec2> seam;
+  const bool corner_first = closed && !stops.empty();
   if (closed) {
-    if (!stops.empty() && stops.front() != 0) {  // begin at a corner
+    if (corner_first) {  // begin at a corner
       const std::size_t first = stops.front();
       std::rotate(line.begin(), line.begin() + static_cast<std::ptrdiff_t>(first), line.end());
       for (std::size_t& s : stops) s -= first;
-    }
-    if (stops.empty()) {
-      std::vector<Vec2> around(line.end() - static_cast<std::ptrdiff_t>(line.size() / 2),
-                               line.end());
-      const std::size_t at = around.size();
-      around.insert(around.end(), line.begin(), line.end());
-      seam = direction_at(around, at, options.smooth_over);
     }
     line.push_back(line.front());
   }
   if (stops.empty() || stops.front() != 0) stops.insert(stops.begin(), 0);
   if (stops.back() != line.size() - 1) stops.push_back(line.size() - 1);
-  for (std::size_t i = 0; i + 1 < stops.size(); ++i) {
-    if (stops[i + 1] == stops[i]) continue;
-    fit_run(
-        std::span(line).subspan(stops[i], stops[i + 1] - stops[i] + 1), seam, seam, options, out);
-  }
-  if (closed) out.points.back() = out.points.front();
-  return out;
+  StrokeFit fit(std::move(line), closed, options);
+  if (corner_first) fit.corner_at_start();
+  return fit.fit(stops);
 }
 
 }  // namespace underdraw

@@ -17,6 +17,7 @@ namespace {
 
 constexpr double kEvenMm = 0.12;  // evening along the line: bends the top of a 1 mm arc by 7 µm
 constexpr double kSoftestEdgeMm = 0.4;  // an edge that fades over more than this is not drawn
+constexpr double kGuessed = 0.1;        // weight of a point that the ink does not show
 constexpr double kWidestGapMm = 0.7;  // a line broken by less than this, and straight on, is whole
 
 std::size_t index(int i) { return static_cast<std::size_t>(i); }
@@ -229,6 +230,7 @@ class StrokeWalker {
     used_[e] = true;
     StrokeLine line;
     line.points = graph_.edges[e].points;
+    line.weights.assign(line.points.size(), 1.0);
     line.closed = true;
     line.width = pen_width(graph_.edges[e]);
     return line;
@@ -239,14 +241,14 @@ class StrokeWalker {
     StrokeLine line;
     std::vector<double> widths;
     ArmRef at = start;
-    if (const Arm& first = arm(at); first.meet && !first.onward) line.points.push_back(*first.meet);
+    if (const Arm& first = arm(at); first.meet && !first.onward) add(line, *first.meet, 1.0);
     while (true) {
       used_[index(at.edge)] = true;
       add_edge(at, line, widths);
       const ArmRef leaving{at.edge, 1 - at.end};
       const Arm& out = arm(leaving);
       if (!out.onward) {
-        if (out.meet) line.points.push_back(*out.meet);
+        if (out.meet) add(line, *out.meet, 1.0);
         break;
       }
       const ArmRef next = *out.onward;
@@ -262,6 +264,18 @@ class StrokeWalker {
     return line;
   }
 
+  static void add(StrokeLine& line, Vec2 point, double weight) {
+    line.points.push_back(point);
+    line.weights.push_back(weight);
+  }
+
+  static void add_guess(StrokeLine& line, Vec2 from, Vec2 to) {
+    const int steps = static_cast<int>(distance(from, to) / 1.5);
+    for (int k = 1; k < steps; ++k) {
+      add(line, mix(from, to, static_cast<double>(k) / steps), kGuessed);
+    }
+  }
+
   void add_edge(const ArmRef& from, StrokeLine& line, std::vector<double>& widths) const {
     const GraphEdge& edge = graph_.edges[index(from.edge)];
     const std::size_t n = edge.points.size();
@@ -269,7 +283,7 @@ class StrokeWalker {
     const std::size_t skip_end = arm({from.edge, 1 - from.end}).skip;
     for (std::size_t i = skip_begin; i + skip_end < n; ++i) {
       const std::size_t k = from.end == 0 ? i : n - 1 - i;
-      line.points.push_back(edge.points[k]);
+      add(line, edge.points[k], 1.0);
     }
     if (skip_begin + skip_end < n)
       widths.resize(widths.size() + n - skip_begin - skip_end, pen_width(edge));
@@ -278,20 +292,25 @@ class StrokeWalker {
   // Across a meeting: a smooth guess that the fit may lean on, or the corner's point.
   static void join(const Arm& out, const Arm& in, StrokeLine& line) {
     if (out.corner) {
+      add_guess(line, out.at, *out.meet);
       line.corners.push_back(line.points.size());
-      line.points.push_back(*out.meet);
+      add(line, *out.meet, kGuessed);
+      add_guess(line, *out.meet, in.at);
       return;
     }
     const double gap = distance(out.at, in.at);
     const int steps = static_cast<int>(gap / 1.5);
     const Cubic way{
         out.at, out.at + out.inward * (gap / 3.0), in.at + in.inward * (gap / 3.0), in.at};
-    for (int k = 1; k < steps; ++k) line.points.push_back(way.at(static_cast<double>(k) / steps));
+    for (int k = 1; k < steps; ++k) {
+      add(line, way.at(static_cast<double>(k) / steps), kGuessed);
+    }
   }
 
   // A closed line whose last point is a corner: begin with it.
   static std::vector<std::size_t> rotated_to_corner(StrokeLine& line) {
     std::rotate(line.points.rbegin(), line.points.rbegin() + 1, line.points.rend());
+    std::rotate(line.weights.rbegin(), line.weights.rbegin() + 1, line.weights.rend());
     std::vector<std::size_t> out = {0};
     for (std::size_t i = 0; i + 1 < line.corners.size(); ++i) out.push_back(line.corners[i] + 1);
     return out;

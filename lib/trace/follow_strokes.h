@@ -15,6 +15,7 @@ namespace underdraw {
 
 struct StrokeLine {
   std::vector<Vec2> points;          // px, along the middle of the ink
+  std::vector<double> weights;       // 1 where measured, near 0 where guessed through a meeting
   std::vector<std::size_t> corners;  // indices where the line turns sharply
   bool closed = false;               // the last point joins the first
   double width = 0.0;                // px, median over the line

@@ -32,8 +32,10 @@ void read_arm(
       1, std::min(n - 1, static_cast<std::size_t>(share * static_cast<double>(n))));
   const double line_radius = median(edge.radius);
   std::size_t skip = 0;
-  while (skip < most && (distance(point_from(edge, end, skip), centre) < 1.1 * blot_radius ||
-                         radius_from(edge, end, skip) > 1.15 * line_radius + 0.4)) {
+  while (skip < most) {
+    const double away = distance(point_from(edge, end, skip), centre);
+    const bool thick = radius_from(edge, end, skip) > 1.15 * line_radius + 0.4;
+    if (away > 2.0 * blot_radius + 2.0 || (away > 1.1 * blot_radius && !thick)) break;
     ++skip;
   }
   // Parabola in arc length over a few pen widths; its slope at the blot is the direction.

@@ -82,7 +82,8 @@ TracedSketch trace_sketch(const Page& page,
     const std::vector<Vec2> points = in_mm(line.points);
     if (points.size() > 1 && !line.closed && polyline_length(points) < kShortestMm) continue;
     out.lines.strokes.push_back(
-        {fit_cubics(points, line.corners, line.closed, {.tolerance = options.tolerance_mm}),
+        {fit_cubics(
+             points, line.corners, line.closed, {.tolerance = options.tolerance_mm}, line.weights),
          line.width / px_per_mm});
   }
   for (const InkArea& area : areas) {

@@ -1,0 +1,204 @@
+#include "trace/settle_knots.h"
+
+#include <array>
+#include <cmath>
+
+#include <Eigen/SparseCholesky>
+
+namespace underdraw {
+namespace {
+
+// Places of one piece's unknowns in the equations: of its first knot x, y, angle and reach ahead,
+// then of its second x, y, angle and reach back.
+constexpr double kHold = 0.01;  // against the points' own weight
+
+using Unknowns = std::array<int, 8>;
+
+Vec2 direction(double angle) { return {std::cos(angle), std::sin(angle)}; }
+
+// How the curve's point at t moves with each unknown.
+std::array<Vec2, 8> motion(const Knot& a, const Knot& b, double t) {
+  const double w = 1.0 - t;
+  const double b1 = 3.0 * w * w * t;
+  const double b2 = 3.0 * w * t * t;
+  const double first = w * w * w + b1;
+  const double second = b2 + t * t * t;
+  const Vec2 leave = direction(a.angle_out);
+  const Vec2 arrive = direction(b.angle_in);
+  return {Vec2{first, 0.0},
+          Vec2{0.0, first},
+          perpendicular(leave) * (b1 * a.reach_out),
+          leave * b1,
+          Vec2{second, 0.0},
+          Vec2{0.0, second},
+          perpendicular(arrive) * (-b2 * b.reach_in),
+          arrive * -b2};
+}
+
+// One Newton step of the foot towards the point; past a smooth knot it goes on to the next piece.
+void move_foot(const KnotLine& line, FitPoint& point) {
+  if (point.holds_knot) return;
+  const Cubic c = line.piece(point.piece);
+  const Vec2 off = c.at(point.t) - point.at;
+  const Vec2 d1 = c.derivative(point.t);
+  const double speed = dot(d1, d1);
+  const double slope = std::max(speed + dot(off, c.second_derivative(point.t)), 0.3 * speed);
+  if (slope < 1e-15) return;
+  double t = point.t - std::clamp(dot(off, d1) / slope, -0.3, 0.3);
+  const std::size_t count = line.piece_count();
+  if (t < 0.0) {
+    const bool first = point.piece == 0;
+    if (line.knots[point.piece].corner || (first && !line.closed)) {
+      t = 0.0;
+    } else {
+      point.piece = first ? count - 1 : point.piece - 1;
+      t = 1.0 + std::max(t, -0.3);
+    }
+  } else if (t > 1.0) {
+    const bool last = point.piece + 1 == count;
+    const std::size_t next = last ? 0 : point.piece + 1;
+    if ((last && !line.closed) || line.knots[next].corner) {
+      t = 1.0;
+    } else {
+      point.piece = next;
+      t = std::min(t - 1.0, 0.3);
+    }
+  }
+  point.t = t;
+}
+
+class Equations {
+ public:
+  explicit Equations(const KnotLine& line) {
+    for (const Knot& knot : line.knots) {
+      base_.push_back(size_);
+      size_ += knot.corner ? 6 : 5;
+    }
+    const std::size_t count = line.piece_count();
+    for (std::size_t i = 0; i < count; ++i) {
+      const std::size_t j = (i + 1) % line.knots.size();
+      const int a = base_[i];
+      const int b = base_[j];
+      unknowns_.push_back(
+          {a, a + 1, a + 2, a + 3, b, b + 1, line.knots[j].corner ? b + 5 : b + 2, b + 4});
+    }
+    blocks_.assign(count, Block::Zero());
+    right_ = Eigen::VectorXd::Zero(size_);
+  }
+
+  void add(std::size_t piece, const std::array<Vec2, 8>& moves, Vec2 along, double off, double w) {
+    Eigen::Matrix<double, 8, 1> row;
+    for (int k = 0; k < 8; ++k) row[k] = dot(moves[static_cast<std::size_t>(k)], along);
+    blocks_[piece].noalias() += w * row * row.transpose();
+    for (int k = 0; k < 8; ++k) {
+      right_[unknowns_[piece][static_cast<std::size_t>(k)]] -= w * off * row[k];
+    }
+  }
+
+  // On a straight line nothing in the points says where along it a knot lies, nor how far its
+  // control points reach: there each round takes short steps only.
+  void hold_in_length(const KnotLine& line, const std::vector<double>& weight) {
+    for (std::size_t p = 0; p < blocks_.size(); ++p) {
+      const double hold = kHold * weight[p];
+      const Knot& a = line.knots[p];
+      const Knot& b = line.knots[(p + 1) % line.knots.size()];
+      const auto moves_first = motion(a, b, 0.0);
+      const auto moves_second = motion(a, b, 1.0);
+      add(p, moves_first, direction(a.angle_out), 0.0, hold);
+      add(p, moves_second, direction(b.angle_in), 0.0, hold);
+      blocks_[p](3, 3) += hold;
+      blocks_[p](7, 7) += hold;
+    }
+  }
+
+  // The step that lowers the sum of squares; `damping` is relative to each unknown's own weight.
+  Eigen::VectorXd solve(double damping) const {
+    std::vector<Eigen::Triplet<double>> entries;
+    Eigen::VectorXd diagonal = Eigen::VectorXd::Zero(size_);
+    for (std::size_t p = 0; p < blocks_.size(); ++p) {
+      for (int r = 0; r < 8; ++r) {
+        const int row = unknowns_[p][static_cast<std::size_t>(r)];
+        diagonal[row] += blocks_[p](r, r);
+        for (int c = 0; c < 8; ++c) {
+          const int column = unknowns_[p][static_cast<std::size_t>(c)];
+          if (row >= column) entries.emplace_back(row, column, blocks_[p](r, c));
+        }
+      }
+    }
+    for (int i = 0; i < size_; ++i) entries.emplace_back(i, i, damping * diagonal[i] + 1e-6);
+    Eigen::SparseMatrix<double> matrix(size_, size_);
+    matrix.setFromTriplets(entries.begin(), entries.end());
+    return Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>>(matrix).solve(right_);
+  }
+
+  int base(std::size_t knot) const { return base_[knot]; }
+
+ private:
+  using Block = Eigen::Matrix<double, 8, 8>;
+  int size_ = 0;
+  std::vector<int> base_;
+  std::vector<Unknowns> unknowns_;
+  std::vector<Block> blocks_;
+  Eigen::VectorXd right_;
+};
+
+void move_knots(KnotLine& line, const Equations& equations, const Eigen::VectorXd& step) {
+  const auto limited = [](double reach, double by) {
+    return std::clamp(reach + by, 0.5 * reach, 2.0 * reach + 1e-9);
+  };
+  for (std::size_t i = 0; i < line.knots.size(); ++i) {
+    Knot& knot = line.knots[i];
+    const int at = equations.base(i);
+    const double turn = std::clamp(step[at + 2], -0.5, 0.5);
+    knot.at += Vec2{step[at], step[at + 1]};
+    knot.angle_out += turn;
+    knot.angle_in += knot.corner ? std::clamp(step[at + 5], -0.5, 0.5) : turn;
+    knot.reach_out = limited(knot.reach_out, step[at + 3]);
+    knot.reach_in = limited(knot.reach_in, step[at + 4]);
+  }
+}
+
+}  // namespace
+
+Cubic KnotLine::piece(std::size_t i) const {
+  const Knot& a = knots[i];
+  const Knot& b = knots[(i + 1) % knots.size()];
+  return {a.at,
+          a.at + direction(a.angle_out) * a.reach_out,
+          b.at - direction(b.angle_in) * b.reach_in,
+          b.at};
+}
+
+void settle_knots(KnotLine& line, std::vector<FitPoint>& points, const SettleOptions& options) {
+  if (points.size() < 2) return;
+  constexpr double kDamping = 1e-3;
+  for (int round = 0; round < options.rounds; ++round) {
+    // The first rounds listen to all points, for a line may begin far off.
+    const double outlier = options.outlier * (round < 2 ? 10.0 : 1.0);
+    Equations equations(line);
+    std::vector<double> weights(line.piece_count(), 0.0);
+    for (std::size_t i = 0; i < points.size(); ++i) {
+      FitPoint& p = points[i];
+      move_foot(line, p);
+      const Cubic c = line.piece(p.piece);
+      const Vec2 tangent = normalized(c.derivative(p.t));
+      const Vec2 normal = perpendicular(tangent);
+      const Vec2 off = c.at(p.t) - p.at;
+      const auto moves =
+          motion(line.knots[p.piece], line.knots[(p.piece + 1) % line.knots.size()], p.t);
+      const double across = dot(off, normal);
+      const double share = across / outlier;
+      const double weight = p.weight / ((1.0 + share * share) * (1.0 + share * share));
+      equations.add(p.piece, moves, normal, across, weight);
+      weights[p.piece] += weight;
+      if (p.holds_knot) {
+        equations.add(p.piece, moves, tangent, dot(off, tangent), std::max(0.5, p.weight));
+      }
+    }
+    equations.hold_in_length(line, weights);
+    move_knots(line, equations, equations.solve(kDamping));
+  }
+  for (FitPoint& p : points) move_foot(line, p);
+}
+
+}  // namespace underdraw
