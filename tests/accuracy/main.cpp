@@ -1,0 +1,68 @@
+// Draws the pages of the accuracy suite, traces them, and prints how near the traced lines come to
+// the drawn ones. A missed goal does not make it fail: accuracy_test holds what was reached.
+#include <cstdio>
+#include <exception>
+#include <fstream>
+#include <string>
+#include <vector>
+
+#include <CLI/CLI.hpp>
+#include <fmt/format.h>
+
+#include "accuracy/first_pages.h"
+#include "accuracy/score_page.h"
+#include "accuracy/score_table.h"
+#include "trace/trace_page.h"
+
+namespace {
+
+using namespace underdraw;
+using namespace underdraw::test;
+
+struct Wanted {
+  std::vector<std::string> pages;
+  std::string markdown;
+  bool bounds = false;
+};
+
+Linework lines_of(const TracedPage& page) {
+  Linework out;
+  for (const TracedSketch& sketch : page.sketches) out.append(sketch.lines);
+  for (const TracedSketch& mark : page.loose) out.append(mark.lines);
+  return out;
+}
+
+void measure(const Wanted& wanted) {
+  ScoreTable table;
+  for (const PageRecipe& recipe : accuracy_pages()) {
+    if (!wanted.pages.empty() &&
+        std::find(wanted.pages.begin(), wanted.pages.end(), recipe.name) == wanted.pages.end()) {
+      continue;
+    }
+    fmt::print(stderr, "{}\n", recipe.name);
+    const AccuracyPage page = recipe.draw();
+    const Linework traced = lines_of(trace_page(page_as_read(page)));
+    table.pages.push_back({page.name, page.about, page.faint, score_page(traced, page.truth)});
+  }
+  fmt::print("{}", table.text());
+  if (wanted.bounds) fmt::print("\n{}", table.bounds());
+  if (!wanted.markdown.empty()) std::ofstream(wanted.markdown) << table.markdown();
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  Wanted wanted;
+  CLI::App app("Measures traced lines against the lines that were drawn.", "accuracy");
+  app.add_option("--page", wanted.pages, "only this page; may be given again");
+  app.add_option("--markdown", wanted.markdown, "write the tables to this file too");
+  app.add_flag("--bounds", wanted.bounds, "print rows for the bounds of accuracy_test.cpp");
+  CLI11_PARSE(app, argc, argv);
+  try {
+    measure(wanted);
+  } catch (const std::exception& e) {
+    fmt::print(stderr, "accuracy: {}\n", e.what());
+    return 1;
+  }
+  return 0;
+}
