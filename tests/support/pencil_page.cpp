@@ -15,6 +15,7 @@ namespace underdraw::test {
 namespace {
 
 constexpr double kGraphiteGrey = 48.0;
+constexpr double kWidthStep_mm = 0.25;
 constexpr double kTwoPi = 2.0 * std::numbers::pi;
 
 // std::mt19937 is the same everywhere, the standard distributions are not.
@@ -208,6 +209,11 @@ void draw_stroke(
   double sum = 0.0;
   for (int i = 0; i < kSteps; ++i) sum += width_at(length_mm * (i + 0.5) / kSteps);
   truth.width_mm = sum / kSteps;
+  const auto steps = std::max(1L, std::lround(length_mm / kWidthStep_mm));
+  truth.widths_mm.clear();
+  for (long i = 0; i <= steps; ++i) {
+    truth.widths_mm.push_back(width_at(length_mm * double(i) / double(steps)));
+  }
 
   const Path path_px = transformed(truth.path, Affine::scale(px_per_mm));
   const double blur_px = Blur(options).at_edges;

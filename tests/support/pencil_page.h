@@ -45,7 +45,7 @@ struct PencilOptions {
 
 struct PencilPage {
   cv::Mat grey;            // CV_8UC1
-  Linework truth;          // page frame, mm: after wobble and skew, with each stroke's mean width
+  Linework truth;          // page frame, mm: after wobble and skew, with the widths as drawn
   double px_per_mm = 0.0;  // the same across and down
 };
 
