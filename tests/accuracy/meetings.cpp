@@ -26,7 +26,8 @@ struct Event {
 
 class Finder {
  public:
-  Finder(const std::vector<SampledLine>& lines, const LineGrid& grid) : lines_(lines), grid_(grid) {
+  Finder(const std::vector<SampledLine>& lines, const LineGrid& grid, double kiss_mm)
+      : lines_(lines), grid_(grid), kiss_(kiss_mm) {
     inner_.resize(lines.size());
   }
 
@@ -35,6 +36,7 @@ class Finder {
     add_cuts();
     add_touches();
     join_shared_stretches();
+    add_kisses();
     join_close_events();
     return collect();
   }
@@ -189,6 +191,65 @@ class Finder {
     }
   }
 
+  // Two lines that come together without cutting, and without an end of either there.
+  void add_kisses() {
+    struct Run {
+      double from, to, nearest;
+      double s, other_s;
+    };
+    std::map<std::pair<int, int>, std::vector<Run>> runs;
+    for (std::size_t l = 0; l < lines_.size(); ++l) {
+      for (std::size_t i = 0; i < lines_[l].points.size(); ++i) {
+        const double s = static_cast<double>(i) * lines_[l].step;
+        for (const LinePlace& other : grid_.all_near(lines_[l].points[i], kiss_)) {
+          if (other.line <= static_cast<int>(l)) continue;
+          std::vector<Run>& of_pair = runs[{static_cast<int>(l), other.line}];
+          if (of_pair.empty() || s - of_pair.back().to > kOneMeeting) {
+            of_pair.push_back({s, s, kLineGridCell, s, other.s});
+          }
+          Run& run = of_pair.back();
+          run.to = s;
+          if (other.off >= run.nearest) continue;
+          run.nearest = other.off;
+          run.s = s;
+          run.other_s = other.s;
+        }
+      }
+    }
+    const std::size_t known = events_.size();
+    std::map<std::pair<int, int>, std::vector<std::size_t>> by_group_and_line;
+    for (std::size_t e = 0; e < known; ++e) {
+      by_group_and_line[{group(static_cast<int>(e)), events_[e].line}].push_back(e);
+    }
+    std::vector<std::vector<int>> on_line(lines_.size());
+    for (std::size_t e = 0; e < known; ++e) {
+      on_line[static_cast<std::size_t>(events_[e].line)].push_back(static_cast<int>(e));
+    }
+    for (const auto& [pair, of_pair] : runs) {
+      for (const Run& run : of_pair) {
+        const double slack = reach({pair.first, run.s}, {pair.second, run.other_s});
+        const auto& mine = on_line[static_cast<std::size_t>(pair.first)];
+        const bool met = std::any_of(mine.begin(), mine.end(), [&](int e) {
+          const double s = events_[static_cast<std::size_t>(e)].s;
+          return s >= run.from - slack && s <= run.to + slack &&
+                 by_group_and_line.count({group(e), pair.second}) > 0;
+        });
+        if (met) continue;
+        const int a = add({pair.first, run.s, false, false});
+        unite(a, add({pair.second, run.other_s, false, false}));
+      }
+    }
+  }
+
+  // A stretch that comes back to its meeting without leaving the ink is no arm.
+  bool stays_within(std::size_t l, double from, double to, double most) const {
+    const Vec2 start = lines_[l].at(from);
+    for (double s = from; s <= to; s += lines_[l].step) {
+      if (distance(lines_[l].at(s), start) > most) return false;
+    }
+    return true;
+  }
+
   void join_close_events() {
     on_line_.resize(lines_.size());
     for (std::size_t e = 0; e < events_.size(); ++e) {
@@ -254,6 +315,7 @@ class Finder {
         const bool b_loose = b.end && members[gb].size() == 1;
         const double least = kReachWidths * lines_[l].width_at(a.s);
         if (a_loose != b_loose && apart < least) continue;
+        if (ga == gb && stays_within(l, a.s, to, least)) continue;
         arms[ga].push_back({a, 1.0, apart});
         arms[gb].push_back({b, -1.0, apart});
         stretches.push_back({ga, gb, static_cast<int>(l), apart});
@@ -312,12 +374,16 @@ class Finder {
       }
     }
     out.blot = std::min(kMostBlot, out.width / (2.0 * std::max(std::sin(least / 2.0), 1e-6)));
-    out.crossing = !ends_here && its_arms.size() == 4;
+    const auto cuts = std::count_if(members.begin(), members.end(), [&](int m) {
+      return events_[static_cast<std::size_t>(m)].cut;
+    });
+    out.crossing = !ends_here && cuts > 0 && its_arms.size() == 4;
     return out;
   }
 
   const std::vector<SampledLine>& lines_;
   const LineGrid& grid_;
+  double kiss_;
   std::vector<Event> events_;
   std::vector<int> parent_;
   std::vector<std::array<int, 2>> ends_;                                  // events, -1: closed
@@ -328,8 +394,10 @@ class Finder {
 
 }  // namespace
 
-Meetings find_meetings(const std::vector<SampledLine>& lines, const LineGrid& grid) {
-  return Finder(lines, grid).find();
+Meetings find_meetings(const std::vector<SampledLine>& lines,
+                       const LineGrid& grid,
+                       double kiss_mm) {
+  return Finder(lines, grid, kiss_mm).find();
 }
 
 }  // namespace underdraw::test

@@ -6,6 +6,8 @@
 //          L corner of two ends, and a ring's seam, are none.
 //          X: two strokes cut, or lie upon each other for a stretch (closer than the reach).
 //          T: an end within reach of another stroke, or of its own stroke farther along.
+//          Kiss: two strokes come within a given distance of each other without cutting. Four arms,
+//          but not a crossing.
 //          Y: three ends or more within reach of each other.
 //          Reach is 0.6 pen widths (mean of the two strokes there). Meetings less than 0.15 mm
 //          apart along a stroke are one. An overshoot shorter than the reach is no arm.
@@ -46,6 +48,8 @@ struct Meetings {
   std::vector<std::array<bool, 2>> loose;
 };
 
-Meetings find_meetings(const std::vector<SampledLine>& lines, const LineGrid& grid);
+Meetings find_meetings(const std::vector<SampledLine>& lines,
+                       const LineGrid& grid,
+                       double kiss_mm = 0.06);
 
 }  // namespace underdraw::test

@@ -1,6 +1,7 @@
 #include "accuracy/score_page.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 
@@ -27,18 +28,23 @@ constexpr double kDotInPlace = 0.2;
 constexpr double kShownOff = 0.05;  // a line this far off is shown
 constexpr double kShownRun = 0.2;   // so is a stretch this long that is missed or false
 constexpr double kMostWeight = 5.0;
-constexpr double kCell = 3.0;  // of point grids; more than any reach asked for
+constexpr double kDrawnKiss = 0.06;   // lines drawn this close have met for certain
+constexpr double kTracedKiss = 0.15;  // traced ones may then lie this far apart
+constexpr double kOwnReturn = 1.0;    // of own line before its end can be attached to it
+constexpr double kAttached = 0.1;     // an end this near to another line is not loose
+constexpr double kCell = 3.0;         // of point grids; more than any reach asked for
 
 // Lines, and with them the outlines of areas.
 struct Side {
-  explicit Side(const Linework& from) : lines(sampled_lines(from)), line_grid(lines), all(lines) {
+  Side(const Linework& from, double kiss_mm)
+      : lines(sampled_lines(from)), line_grid(lines), all(lines) {
     Linework rings;
     for (const Area& area : from.areas) {
       for (const Path& ring : area.rings) rings.strokes.push_back({ring, 0.5});
     }
     for (SampledLine& ring : sampled_lines(rings)) all.push_back(std::move(ring));
     all_grid.emplace(all);
-    meetings = find_meetings(lines, line_grid);
+    meetings = find_meetings(lines, line_grid, kiss_mm);
     for (const Meeting& m : meetings.meetings) meeting_points.add(m.at);
     for (const Stroke& stroke : from.strokes) {
       if (is_dot(stroke) && !stroke.path.points.empty()) dots.push_back(stroke.path.points.front());
@@ -60,7 +66,9 @@ struct Side {
 class Scorer {
  public:
   Scorer(const Linework& traced, const Linework& drawn)
-      : drawn_(drawn), traced_(traced), cover_(drawn_.lines, drawn_.line_grid, traced_.lines) {}
+      : drawn_(drawn, kDrawnKiss),
+        traced_(traced, kTracedKiss),
+        cover_(drawn_.lines, drawn_.line_grid, traced_.lines) {}
 
   PageScore score() {
     count_lines();
@@ -175,7 +183,8 @@ class Scorer {
           return std::abs(c - s) < kTangentClear;
         });
         if (to_end > kTangentClear && !at_corner && !near_meeting(p, kTangentClear)) {
-          double turn = degrees(angle_between(line.along(s), found->along));
+          const SampledLine& its_line = traced_.all[static_cast<std::size_t>(found->line)];
+          double turn = degrees(angle_between(line.along(s), its_line.along(found->s)));
           turn = std::min(turn, 180.0 - turn);
           tangent.add(turn * turn, line.step);
         }
@@ -315,9 +324,9 @@ class Scorer {
     for (std::size_t k = 0; k < traced_.lines.size(); ++k) {
       const SampledLine& line = traced_.lines[k];
       const std::vector<bool>& on = cover_.on_drawn(k);
-      const auto& loose = traced_.meetings.loose[k];
+      const std::array<bool, 2> loose = {ends_loose(k, 0.0), ends_loose(k, line.length)};
       if (line.length >= kLeastSpur && line.length <= kMostSpur) {
-        const bool attached = !line.closed && !loose[0] && !loose[1];
+        const bool attached = !loose[0] && !loose[1];
         if (cover_.doubled_share(k) >= kDoubledShare ||
             (attached ? far_share(line) : follows_none_share(on)) >= kOffShare) {
           spur(line.at(line.length / 2.0), line.length);
@@ -340,6 +349,16 @@ class Scorer {
         spur(line.points[end == 0 ? 0 : on.size() - 1], length);
       }
     }
+  }
+
+  bool ends_loose(std::size_t traced, double s) const {
+    const SampledLine& line = traced_.lines[traced];
+    if (line.closed) return false;
+    for (const LinePlace& place : traced_.line_grid.all_near(line.at(s), kAttached)) {
+      const bool own = place.line == static_cast<int>(traced) && std::abs(place.s - s) < kOwnReturn;
+      if (!own) return false;
+    }
+    return true;
   }
 
   void spur(Vec2 at, double length) {
