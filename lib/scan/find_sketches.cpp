@@ -2,75 +2,273 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include <opencv2/imgproc.hpp>
+
+#include "scan/find_captions.h"
+#include "scan/group_parts.h"
+#include "scan/page_parts.h"
+#include "scan/reading_order.h"
 
 namespace underdraw {
 namespace {
 
-struct Found {
-  int label;
-  cv::Rect box;  // coarse px
+constexpr double kNearInkMm = 2.0;    // faint ends and specks this near to ink go with it
+constexpr double kLetterShare = 0.4;  // of its drawing's longer side: higher is no writing under it
+constexpr double kClearMm = 0.8;      // writing touches nothing
+constexpr double kRowInside = 0.5;    // of a row's parts inside a drawing's outline: part of it
+constexpr double kSameHand = 1.6;     // heights of the lines on one page are within this factor
+constexpr std::size_t kHabit = 2;     // so many sure captions show that the drawings have names
+constexpr std::size_t kNamed = 3;     // so many, and a place without a name looks empty
+constexpr double kSlackMm = 1.5;      // by which the white over names differs on a page
+constexpr double kMiddle = 0.3;       // of its drawing's side that a name stands off the middle
+constexpr double kWordReachMm = 10.0;  // white between words of the largest hand, and more
+
+// One line of writing and the drawing it stands beside.
+struct Caption {
+  WritingRow row;
+  Written written = Written::no;
+  int group = -1;  // -1: none within reach
 };
 
-// The scanner's dark lid or the table beside the paper: thick ink along the image's edge for longer
-// than any line is that runs off the page.
-cv::Mat find_lid(const cv::Mat& ink, double px_per_mm) {
-  const int thick = std::max(3, static_cast<int>(std::lround(1.5 * px_per_mm)));
-  cv::Mat bordered;  // beyond the image the lid goes on
-  cv::copyMakeBorder(ink, bordered, thick, thick, thick, thick, cv::BORDER_REPLICATE);
-  const cv::Mat square = cv::getStructuringElement(cv::MORPH_RECT, {thick, thick});
-  cv::morphologyEx(bordered, bordered, cv::MORPH_OPEN, square);
-  cv::Mat labels;
-  const int count = cv::connectedComponents(
-      bordered(cv::Rect(thick, thick, ink.cols, ink.rows)), labels, 8, CV_32S);
-  std::vector<int> contact(static_cast<std::size_t>(count), 0);
-  for (int x = 0; x < ink.cols; ++x) {
-    ++contact[static_cast<std::size_t>(labels.at<int>(0, x))];
-    ++contact[static_cast<std::size_t>(labels.at<int>(ink.rows - 1, x))];
-  }
-  for (int y = 0; y < ink.rows; ++y) {
-    ++contact[static_cast<std::size_t>(labels.at<int>(y, 0))];
-    ++contact[static_cast<std::size_t>(labels.at<int>(y, ink.cols - 1))];
-  }
-  cv::Mat lid = cv::Mat::zeros(ink.size(), CV_8U);
-  for (int i = 1; i < count; ++i) {
-    if (contact[static_cast<std::size_t>(i)] > 15.0 * px_per_mm) lid.setTo(255, labels == i);
-  }
-  cv::dilate(lid, lid, square);  // its blurred edge too
-  return lid;
-}
-
-// White space between two boxes.
-double gap(const cv::Rect& a, const cv::Rect& b) {
-  const int dx = std::max({0, a.x - b.br().x, b.x - a.br().x});
-  const int dy = std::max({0, a.y - b.br().y, b.y - a.br().y});
-  return std::hypot(dx, dy);
-}
-
-// Rows are found by overlap in height: a sketch joins the row in which its middle lies.
-std::vector<Found> in_reading_order(std::vector<Found> found) {
-  std::sort(found.begin(), found.end(), [](const Found& a, const Found& b) {
-    return a.box.y + a.box.height / 2 < b.box.y + b.box.height / 2;
-  });
-  std::vector<Found> ordered;
-  std::size_t i = 0;
-  while (i < found.size()) {
-    std::size_t end = i + 1;
-    int bottom = found[i].box.br().y;
-    while (end < found.size() && found[end].box.y + found[end].box.height / 2 < bottom &&
-           found[end].box.y < found[i].box.y + found[i].box.height / 2) {
-      ++end;
+// The drawing nearest to the row's ink.
+struct Beside {
+  int group = -1;
+  double px = 1e9;
+};
+Beside beside_of(const WritingRow& row, const PageParts& page, const PartGroups& groups) {
+  Beside out;
+  for (int y = row.box.y; y < row.box.br().y; ++y) {
+    for (int x = row.box.x; x < row.box.br().x; ++x) {
+      const int part = page.part_of.at<int>(y, x);
+      if (part == 0 || groups.group_of[static_cast<std::size_t>(part - 1)] >= 0) continue;
+      const int near = groups.nearest.part.at<int>(y, x);
+      const double px = groups.nearest.off.at<float>(y, x) - 1.0;
+      if (near == 0 || px >= out.px) continue;
+      out = {groups.group_of[static_cast<std::size_t>(near - 1)], px};
     }
-    std::sort(found.begin() + static_cast<std::ptrdiff_t>(i),
-              found.begin() + static_cast<std::ptrdiff_t>(end),
-              [](const Found& a, const Found& b) { return a.box.x < b.box.x; });
-    ordered.insert(ordered.end(),
-                   found.begin() + static_cast<std::ptrdiff_t>(i),
-                   found.begin() + static_cast<std::ptrdiff_t>(end));
-    i = end;
   }
-  return ordered;
+  return out;
+}
+
+bool within(const WritingRow& row, const PageParts& page, const PartGroup& group) {
+  double inside = 0.0;
+  for (const std::size_t part : row.parts) {
+    const cv::Rect& box = page.parts[part].box;
+    for (const double share : {0.1, 0.5, 0.9}) {
+      const cv::Point2d at(box.x + share * box.width, box.y + box.height / 2.0);
+      if (cv::pointPolygonTest(group.hull, at, false) >= 0.0) inside += 1.0 / 3.0;
+    }
+  }
+  return inside >= kRowInside * static_cast<double>(row.parts.size());
+}
+
+// Whether a row that looks written stands where captions stand.
+bool stands_beside(Caption& caption,
+                   const PageParts& page,
+                   const PartGroups& groups,
+                   double reach_px) {
+  const Beside beside = beside_of(caption.row, page, groups);
+  if (beside.group < 0 || beside.px < kClearMm * page.px_per_mm) return false;
+  const PartGroup& group = groups.groups[static_cast<std::size_t>(beside.group)];
+  const int size = std::max(group.box.width, group.box.height);
+  if (caption.row.shape.height > kLetterShare * size || within(caption.row, page, group)) {
+    return false;
+  }
+  caption.group = beside.px <= reach_px ? beside.group : -1;
+  return true;
+}
+
+// Where a row stands by its drawing.
+enum class Side { below, above, right, left, amid };
+struct Place {
+  Side side = Side::amid;
+  double gap = 0.0;  // between the boxes
+  double off = 0.0;  // of the middles, along the drawing's side
+};
+Place place_of(const cv::Rect& row, const cv::Rect& drawing) {
+  const double x = row.x + row.width / 2.0 - (drawing.x + drawing.width / 2.0);
+  const double y = row.y + row.height / 2.0 - (drawing.y + drawing.height / 2.0);
+  if (2.0 * y > drawing.height)
+    return {Side::below, static_cast<double>(row.y - drawing.br().y), x};
+  if (2.0 * y < -drawing.height)
+    return {Side::above, static_cast<double>(drawing.y - row.br().y), x};
+  if (2.0 * x > drawing.width) return {Side::right, static_cast<double>(row.x - drawing.br().x), y};
+  if (2.0 * x < -drawing.width) return {Side::left, static_cast<double>(drawing.x - row.br().x), y};
+  return {};
+}
+
+double median(std::vector<double> values) {
+  const auto middle = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 2);
+  std::nth_element(values.begin(), middle, values.end());
+  return *middle;
+}
+
+// How the drawings of this page are named, as far as that is sure.
+struct Habit {
+  double height = 0.0;
+  Side side = Side::amid;
+  std::size_t count = 0;   // of captions on that side
+  double gap = 0.0;        // there
+  std::vector<int> named;  // drawings
+};
+Habit habit_of(const std::vector<Caption>& captions, const PartGroups& groups) {
+  Habit out;
+  std::vector<double> heights;
+  std::map<Side, std::vector<double>> gaps;
+  for (const Caption& caption : captions) {
+    if (caption.written < Written::likely) continue;
+    if (caption.written == Written::surely) heights.push_back(caption.row.shape.height);
+    if (caption.group < 0) continue;
+    const cv::Rect& drawing = groups.groups[static_cast<std::size_t>(caption.group)].box;
+    const Place place = place_of(caption.row.box, drawing);
+    gaps[place.side].push_back(place.gap);
+    out.named.push_back(caption.group);
+  }
+  if (heights.size() >= kHabit) out.height = median(heights);
+  for (const auto& [side, of_side] : gaps) {
+    if (of_side.size() <= out.count) continue;
+    out.side = side;
+    out.count = of_side.size();
+    out.gap = median(of_side);
+  }
+  return out;
+}
+
+// Doubtful rows count where sure ones show that the drawings have names in a hand of that height,
+// and the most doubtful where such a name is missing in its usual place.
+void drop_doubtful(std::vector<Caption>& captions,
+                   const PageParts& page,
+                   const PartGroups& groups) {
+  const auto other_hand = [](const Caption& caption, double usual) {
+    const double height = caption.row.shape.height;
+    return height > kSameHand * usual || usual > kSameHand * height;
+  };
+  const double usual = habit_of(captions, groups).height;
+  std::erase_if(captions, [&](const Caption& caption) {
+    return caption.written == Written::likely && other_hand(caption, usual);
+  });
+  const Habit habit = habit_of(captions, groups);
+  std::erase_if(captions, [&](const Caption& caption) {
+    if (caption.written != Written::perhaps) return false;
+    if (habit.count < kNamed || habit.side == Side::amid || other_hand(caption, usual)) return true;
+    if (caption.group < 0 ||
+        std::find(habit.named.begin(), habit.named.end(), caption.group) != habit.named.end()) {
+      return true;
+    }
+    const cv::Rect& drawing = groups.groups[static_cast<std::size_t>(caption.group)].box;
+    const Place place = place_of(caption.row.box, drawing);
+    const double slack = std::max(kSlackMm * page.px_per_mm, 0.5 * habit.gap);
+    const bool aside = habit.side == Side::below || habit.side == Side::above;
+    return place.side != habit.side || std::abs(place.gap - habit.gap) > slack ||
+           std::abs(place.off) > kMiddle * (aside ? drawing.width : drawing.height);
+  });
+}
+
+struct Grouped {
+  NearestParts nearest;  // to all parts
+  PartGroups groups;
+  std::vector<Caption> captions;
+};
+
+Grouped group_page(const PageParts& page, const FindSketchesOptions& options) {
+  Grouped out;
+  out.nearest = nearest_parts(page, std::vector<bool>(page.parts.size(), true));
+  const GroupOptions group_options{.apart_mm = options.apart_mm,
+                                   .belongs_mm = options.belongs * options.apart_mm,
+                                   .smallest_mm = options.smallest_mm};
+  const double reach_px = group_options.belongs_mm * page.px_per_mm;
+  const std::vector<PartGap> gaps =
+      gaps_between(out.nearest, page.px_per_mm * std::max(options.apart_mm, kWordReachMm));
+  std::vector<bool> left_out(page.parts.size(), false);
+  const auto leave_out = [&] {
+    left_out.assign(page.parts.size(), false);
+    for (const Caption& caption : out.captions) {
+      for (const std::size_t part : caption.row.parts) left_out[part] = true;
+    }
+  };
+  for (WritingRow& row : rows_of_parts(page, gaps)) {
+    const Written written = how_written(row, page.px_per_mm);
+    if (written != Written::no) out.captions.push_back({std::move(row), written, -1});
+  }
+  leave_out();
+  out.groups = group_parts(page, gaps, left_out, group_options);
+  if (out.captions.empty()) return out;
+  // What turns out to be no caption is a drawing's part, and may be what another row stands beside.
+  std::erase_if(out.captions, [&](Caption& caption) {
+    return !stands_beside(caption, page, out.groups, reach_px);
+  });
+  drop_doubtful(out.captions, page, out.groups);
+  for (Caption& caption : out.captions) take_in_strays(caption.row, page, gaps);
+  leave_out();
+  out.groups = group_parts(page, gaps, left_out, group_options);
+  for (Caption& caption : out.captions) {
+    const Beside beside = beside_of(caption.row, page, out.groups);
+    caption.group = beside.px <= reach_px ? beside.group : -1;
+  }
+  return out;
+}
+
+// What is to be traced: drawings with their captions, then marks, each with the box of its ink.
+struct Regions {
+  std::vector<cv::Rect> boxes;  // coarse px
+  std::vector<int> region_of;   // of each part, -1: none
+  std::size_t sketch_count = 0;
+  std::vector<std::optional<std::size_t>> sketch_of;  // of each caption
+};
+
+Regions regions_of(const PageParts& page, const Grouped& grouped, Captions captions) {
+  const std::vector<PartGroup>& groups = grouped.groups.groups;
+  std::vector<int> drawings;
+  std::vector<cv::Rect> boxes;
+  for (std::size_t i = 0; i < groups.size(); ++i) {
+    if (!groups[i].drawing) continue;
+    drawings.push_back(static_cast<int>(i));
+    boxes.push_back(groups[i].box);
+  }
+  // Writing far from all drawings, kept, is a drawing like any other.
+  const bool keep = captions == Captions::keep;
+  std::vector<std::size_t> lone;
+  for (std::size_t i = 0; i < grouped.captions.size(); ++i) {
+    if (!keep || grouped.captions[i].group >= 0) continue;
+    lone.push_back(i);
+    boxes.push_back(grouped.captions[i].row.box);
+  }
+  Regions out;
+  out.region_of.assign(page.parts.size(), -1);
+  out.sketch_of.resize(grouped.captions.size());
+  std::vector<int> region_of_group(groups.size(), -1);
+  for (const std::size_t i : reading_order(boxes)) {
+    const int region = static_cast<int>(out.boxes.size());
+    if (i < drawings.size()) {
+      region_of_group[static_cast<std::size_t>(drawings[i])] = region;
+    } else {
+      out.sketch_of[lone[i - drawings.size()]] = out.boxes.size();
+    }
+    out.boxes.push_back(boxes[i]);
+  }
+  out.sketch_count = out.boxes.size();
+  for (std::size_t i = 0; i < groups.size(); ++i) {
+    if (!groups[i].drawing) {
+      region_of_group[i] = static_cast<int>(out.boxes.size());
+      out.boxes.push_back(groups[i].box);
+    }
+    for (const std::size_t part : groups[i].parts) out.region_of[part] = region_of_group[i];
+  }
+  for (std::size_t i = 0; i < grouped.captions.size(); ++i) {
+    const Caption& caption = grouped.captions[i];
+    if (caption.group >= 0) {
+      out.sketch_of[i] =
+          static_cast<std::size_t>(region_of_group[static_cast<std::size_t>(caption.group)]);
+    }
+    if (!keep) continue;
+    for (const std::size_t part : caption.row.parts) {
+      out.region_of[part] = static_cast<int>(*out.sketch_of[i]);
+    }
+    out.boxes[*out.sketch_of[i]] |= caption.row.box;
+  }
+  return out;
 }
 
 }  // namespace
@@ -79,94 +277,32 @@ SketchRegions find_sketches(const Page& page,
                             const PaperLight& light,
                             const FindSketchesOptions& options) {
   SketchRegions out;
-  const double px_per_mm = page.dpi() / 25.4 / light.shrink;  // coarse
-  const double threshold = std::max(options.lightest, 5.0 * light.noise);
-  cv::Mat limit;
-  light.light.convertTo(limit, CV_8U, 1.0 - threshold);
-  cv::Mat ink;
-  cv::compare(light.grey, limit, ink, cv::CMP_LT);
-  out.ink_share = static_cast<double>(cv::countNonZero(ink)) / static_cast<double>(ink.total());
-  const cv::Mat lid = find_lid(ink, px_per_mm);
-  ink.setTo(0, lid);
-
-  cv::Mat labels;
-  cv::Mat stats;
-  cv::Mat centres;
-  const int count = cv::connectedComponentsWithStats(ink, labels, stats, centres, 8, CV_32S);
-  // Specks smaller than the finest dot of a pen tie nothing together.
-  const double speck_px = 0.12 * px_per_mm * px_per_mm;
-  std::vector<uchar> keep(static_cast<std::size_t>(count), 0);
-  for (int i = 1; i < count; ++i) {
-    keep[static_cast<std::size_t>(i)] = stats.at<int>(i, cv::CC_STAT_AREA) >= speck_px ? 1 : 0;
-  }
-  cv::Mat empty(ink.size(), CV_8U);
-  for (int y = 0; y < ink.rows; ++y) {
-    const int* label = labels.ptr<int>(y);
-    uchar* to = empty.ptr<uchar>(y);
-    for (int x = 0; x < ink.cols; ++x) to[x] = keep[static_cast<std::size_t>(label[x])] ? 0 : 255;
-  }
-
-  cv::Mat far;
-  cv::distanceTransform(empty, far, cv::DIST_L2, 5);
-  cv::Mat near = far <= options.apart_mm * px_per_mm / 2.0;
-  const int groups = cv::connectedComponents(near, out.labels, 8, CV_32S);
-  out.labels.setTo(0, lid);
-
-  std::vector<cv::Rect> boxes(static_cast<std::size_t>(groups));
-  for (int y = 0; y < empty.rows; ++y) {
-    const uchar* white = empty.ptr<uchar>(y);
-    const int* label = out.labels.ptr<int>(y);
-    for (int x = 0; x < empty.cols; ++x) {
-      if (!white[x]) boxes[static_cast<std::size_t>(label[x])] |= cv::Rect(x, y, 1, 1);
-    }
-  }
-  std::vector<Found> found;
-  std::vector<Found> marks;
-  for (int i = 1; i < groups; ++i) {
-    const cv::Rect& box = boxes[static_cast<std::size_t>(i)];
-    if (box.empty()) continue;
-    const bool large = std::max(box.width, box.height) >= options.smallest_mm * px_per_mm;
-    (large ? found : marks).push_back({i, box});
-  }
-  found = in_reading_order(std::move(found));
-
-  std::vector<int> renumbered(static_cast<std::size_t>(groups), 0);
-  for (std::size_t i = 0; i < found.size(); ++i) {
-    renumbered[static_cast<std::size_t>(found[i].label)] = static_cast<int>(i) + 1;
-  }
-  out.sketch_count = found.size();
-  std::vector<Found> loose;
-  for (const Found& mark : marks) {
-    double nearest = options.belongs_mm * px_per_mm;
-    std::size_t owner = found.size();
-    for (std::size_t i = 0; i < out.sketch_count; ++i) {
-      if (const double d = gap(mark.box, found[i].box); d <= nearest) {
-        nearest = d;
-        owner = i;
-      }
-    }
-    if (owner < found.size()) {
-      renumbered[static_cast<std::size_t>(mark.label)] = static_cast<int>(owner) + 1;
-      boxes[static_cast<std::size_t>(found[owner].label)] |= mark.box;
-    } else {
-      loose.push_back(mark);
-      renumbered[static_cast<std::size_t>(mark.label)] =
-          static_cast<int>(found.size() + loose.size());
-    }
-  }
-  found.insert(found.end(), loose.begin(), loose.end());
+  const PageParts parts = find_parts(page, light, options.lightest);
+  const Grouped grouped = group_page(parts, options);
+  const Regions regions = regions_of(parts, grouped, options.captions);
+  out.ink_share = parts.ink_share;
+  out.sketch_count = regions.sketch_count;
   const cv::Rect whole(0, 0, page.grey.cols, page.grey.rows);
-  for (const Found& f : found) {
-    const cv::Rect& b = boxes[static_cast<std::size_t>(f.label)];
+  const auto on_page = [&](const cv::Rect& b) {
     const int s = light.shrink;
-    out.boxes.push_back(cv::Rect(b.x * s, b.y * s, b.width * s, b.height * s) & whole);
+    return cv::Rect(b.x * s, b.y * s, b.width * s, b.height * s) & whole;
+  };
+  for (const cv::Rect& box : regions.boxes) out.boxes.push_back(on_page(box));
+  for (std::size_t i = 0; i < grouped.captions.size(); ++i) {
+    out.captions.push_back({on_page(grouped.captions[i].row.box), regions.sketch_of[i]});
   }
+  out.labels = cv::Mat::zeros(light.grey.size(), CV_32S);
+  const double near_px = kNearInkMm * parts.px_per_mm;
   for (int y = 0; y < out.labels.rows; ++y) {
+    const int* part = grouped.nearest.part.ptr<int>(y);
+    const float* off = grouped.nearest.off.ptr<float>(y);
     int* label = out.labels.ptr<int>(y);
     for (int x = 0; x < out.labels.cols; ++x) {
-      label[x] = renumbered[static_cast<std::size_t>(label[x])];
+      if (part[x] == 0 || off[x] > near_px) continue;
+      label[x] = regions.region_of[static_cast<std::size_t>(part[x] - 1)] + 1;
     }
   }
+  out.labels.setTo(0, parts.lid);
   return out;
 }
 

@@ -1,0 +1,287 @@
+#include "scan/find_captions.h"
+
+#include <algorithm>
+#include <cmath>
+#include <map>
+
+#include <opencv2/imgproc.hpp>
+
+namespace underdraw {
+namespace {
+
+constexpr double kTallestMm = 9.0;    // ascender to descender of the largest hand under a sketch
+constexpr double kSlopeShare = 0.15;  // of a word's width that a sloping page or hand adds to it
+constexpr double kWordSpace = 1.0;    // white between two words, in heights of the line
+constexpr double kSideBySide = 0.35;  // of the lower one's height that two neighbours share
+constexpr double kIDot = 0.45;        // of a letter's height: dots, commas, strokes over letters
+
+constexpr double kLeastWidth = 0.7;  // of its height: a word of two letters
+constexpr double kShortestMm = 2.0;
+constexpr int kFiner = 2;            // small letters are few coarse px tall
+constexpr double kCore = 0.5;        // of the darkest strokes' density: what is no blurred edge
+constexpr double kWhole = 0.25;      // of the same: where grain does not break outlines
+constexpr double kStrayReach = 1.3;  // heights from a word's end to a letter that stands alone
+
+// Bounds between writing and ornament, set between what was measured on Hershey's alphabets and a
+// running hand, 2 to 4.5 mm, and on borders drawn as unevenly as a hand does.
+struct WritingBounds {
+  double
+      runs_across;  // at least; writing from 1.36; dots 1.0, scallops and waves to 1.14, tufts 1.28
+  double length;    // at least, in heights; "oar" and "kelp" 2.4, "lid" 1.5
+  double filled;    // at most; writing to 0.81, the smaller the more; leaves and rope from 0.82
+  double repeats;   // at most; writing to 0.85; tufts from 0.94
+  double both;      // filled + repeats at most; writing to 1.53; rings and rope from 1.51
+};
+constexpr WritingBounds kSurely{1.3, 2.2, 0.81, 0.89, 1.50};
+constexpr WritingBounds kLikely{1.25, 1.4, 0.88, 0.91, 1.56};
+constexpr WritingBounds kPerhaps{1.15, 0.8, 0.90, 0.95, 2.00};
+constexpr double kRunsAlong = 0.95;  // writing from 1.17; dots to 0.6
+constexpr double kLowestMm = 1.0;
+constexpr double kHighestMm = 7.0;
+
+bool keeps_to(const WritingBounds& bounds, const CaptionShape& shape) {
+  return shape.runs_across >= bounds.runs_across && shape.length >= bounds.length * shape.height &&
+         shape.filled <= bounds.filled && shape.repeats <= bounds.repeats &&
+         shape.filled + shape.repeats <= bounds.both;
+}
+
+bool could_be_written(const PagePart& part, double px_per_mm) {
+  return part.box.height <= kTallestMm * px_per_mm + kSlopeShare * part.box.width;
+}
+
+bool share_a_line(const PagePart& a, const PagePart& b, double gap) {
+  const bool a_taller = a.box.height >= b.box.height;
+  const cv::Rect& tall = (a_taller ? a : b).box;
+  const cv::Rect& low = (a_taller ? b : a).box;
+  const double height = std::min(tall.height, 2 * low.height);
+  if (low.height <= kIDot * tall.height && low.width <= kIDot * tall.height) {
+    return gap <= kIDot * tall.height;
+  }
+  const int shared = std::min(tall.br().y, low.br().y) - std::max(tall.y, low.y);
+  return shared >= kSideBySide * low.height && gap <= kWordSpace * height;
+}
+
+// The row's ink alone, kFiner times as fine, with paper round it; 1 is its darkest strokes'
+// density.
+cv::Mat density_of(const PageParts& page, const WritingRow& row) {
+  const int margin = 2;
+  cv::Mat density = cv::Mat::zeros(row.box.height + 2 * margin, row.box.width + 2 * margin, CV_32F);
+  std::vector<int> numbers;
+  for (const std::size_t part : row.parts) numbers.push_back(static_cast<int>(part) + 1);
+  std::sort(numbers.begin(), numbers.end());
+  std::vector<float> of_ink;
+  for (int y = 0; y < row.box.height; ++y) {
+    const int* part = page.part_of.ptr<int>(row.box.y + y) + row.box.x;
+    const uchar* grey = page.grey.ptr<uchar>(row.box.y + y) + row.box.x;
+    const float* light = page.light.ptr<float>(row.box.y + y) + row.box.x;
+    float* d = density.ptr<float>(y + margin) + margin;
+    for (int x = 0; x < row.box.width; ++x) {
+      if (!part[x] || !std::binary_search(numbers.begin(), numbers.end(), part[x])) continue;
+      d[x] = 1.0F - static_cast<float>(grey[x]) / light[x];
+      of_ink.push_back(d[x]);
+    }
+  }
+  const auto dark =
+      of_ink.begin() + static_cast<std::ptrdiff_t>(0.85 * static_cast<double>(of_ink.size() - 1));
+  std::nth_element(of_ink.begin(), dark, of_ink.end());
+  cv::Mat fine;
+  cv::resize(density, fine, {}, kFiner, kFiner, cv::INTER_CUBIC);
+  return fine / *dark;
+}
+
+struct Spread {
+  double middle_y = 0.0;
+  double slope = 0.0;
+  double height = 0.0;
+};
+
+Spread spread_of(const cv::Mat& picture) {
+  const cv::Moments m = cv::moments(picture, true);
+  Spread out;
+  out.middle_y = m.m01 / m.m00;
+  const double xx = m.mu20 / m.m00;
+  const double yy = m.mu02 / m.m00;
+  const double xy = m.mu11 / m.m00;
+  // Of a short word the letters' own ups and downs would pass for a slope.
+  if (xx > 4.0 * yy) out.slope = std::clamp(xy / xx, -0.2, 0.2);
+  const double across = yy - 2.0 * out.slope * xy + out.slope * out.slope * xx;
+  out.height = std::sqrt(12.0 * std::max(across, 0.1));
+  return out;
+}
+
+int runs_in(const uchar* ink, int count, std::ptrdiff_t step) {
+  int runs = 0;
+  uchar before = 0;
+  for (int i = 0; i < count; ++i, ink += step) {
+    if (*ink && !before) ++runs;
+    before = *ink;
+  }
+  return runs;
+}
+
+// Each piece of the row is looked for elsewhere in it.
+double repeats_in(const cv::Mat& picture, double height) {
+  const int wide = std::max(6, static_cast<int>(std::lround(1.6 * height)));
+  if (picture.cols < 2 * wide) return -1.0;
+  cv::Mat soft;
+  cv::GaussianBlur(picture, soft, {0, 0}, std::max(0.8, 0.08 * height));
+  const int slack = std::max(1, static_cast<int>(std::lround(0.2 * height)));
+  cv::Mat room;
+  cv::copyMakeBorder(soft, room, slack, slack, 0, 0, cv::BORDER_CONSTANT, 0);
+  std::vector<double> best;
+  for (int x = 0; x + wide <= soft.cols; x += std::max(1, wide / 2)) {
+    const cv::Mat piece = soft(cv::Rect(x, 0, wide, soft.rows));
+    if (cv::countNonZero(piece > 60) < wide / 2) continue;  // the space between two words
+    cv::Mat match;
+    cv::matchTemplate(room, piece, match, cv::TM_CCOEFF_NORMED);
+    const int own = static_cast<int>(std::lround(0.5 * height));  // this near it finds itself
+    double found = -1.0;
+    for (int y = 0; y < match.rows; ++y) {
+      const float* m = match.ptr<float>(y);
+      for (int k = 0; k < match.cols; ++k) {
+        if (std::abs(k - x) >= own) found = std::max(found, static_cast<double>(m[k]));
+      }
+    }
+    best.push_back(found);
+  }
+  if (best.empty()) return -1.0;
+  const auto middle = best.begin() + static_cast<std::ptrdiff_t>(best.size() / 4);
+  std::nth_element(best.begin(), middle, best.end());
+  return *middle;
+}
+
+double filled_share(const cv::Mat& picture) {
+  std::vector<std::vector<cv::Point>> outlines;
+  cv::findContours(picture.clone(), outlines, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_SIMPLE);
+  double inside = 0.0;
+  double hulls = 1.0;
+  std::vector<cv::Point> hull;
+  for (const auto& outline : outlines) {
+    inside += cv::contourArea(outline);
+    cv::convexHull(outline, hull);
+    hulls += cv::contourArea(hull);
+  }
+  return inside / hulls;
+}
+
+CaptionShape shape_of(const PageParts& page, const WritingRow& row) {
+  CaptionShape out;
+  const cv::Mat density = density_of(page, row);
+  cv::Mat picture = density > kCore;
+  const Spread spread = spread_of(picture);
+  out.slope = spread.slope;
+  out.height = spread.height;
+  out.length = static_cast<double>(kFiner * row.box.width);
+  if (spread.slope != 0.0) {
+    const cv::Matx23d level(1.0, 0.0, 0.0, -spread.slope, 1.0, spread.slope * picture.cols / 2.0);
+    cv::warpAffine(picture, picture, level, picture.size(), cv::INTER_LINEAR);
+    cv::threshold(picture, picture, 127, 255, cv::THRESH_BINARY);
+  }
+  // Cuts through the middle half of the line.
+  int along = 0;
+  int cuts = 0;
+  for (int y = static_cast<int>(spread.middle_y - out.height / 4.0);
+       y <= static_cast<int>(spread.middle_y + out.height / 4.0);
+       ++y) {
+    if (y < 0 || y >= picture.rows) continue;
+    along += runs_in(picture.ptr<uchar>(y), picture.cols, 1);
+    ++cuts;
+  }
+  out.runs_along = static_cast<double>(along) / std::max(1, cuts) / out.length * out.height;
+  int across = 0;
+  int inked = 0;
+  for (int x = 0; x < picture.cols; ++x) {
+    const int runs = runs_in(picture.ptr<uchar>(0) + x, picture.rows, picture.step);
+    across += runs;
+    if (runs > 0) ++inked;
+  }
+  out.runs_across = static_cast<double>(across) / std::max(1, inked);
+  out.repeats = repeats_in(picture, out.height);
+  out.filled = filled_share(density > kWhole);
+  out.height /= kFiner;
+  out.length /= kFiner;
+  return out;
+}
+
+}  // namespace
+
+std::vector<WritingRow> rows_of_parts(const PageParts& page, const std::vector<PartGap>& gaps) {
+  Unions lines(page.parts.size());
+  for (const PartGap& gap : gaps) {
+    const PagePart& a = page.parts[gap.a];
+    const PagePart& b = page.parts[gap.b];
+    if (could_be_written(a, page.px_per_mm) && could_be_written(b, page.px_per_mm) &&
+        share_a_line(a, b, gap.px)) {
+      lines.join(gap.a, gap.b);
+    }
+  }
+  std::map<std::size_t, WritingRow> rows;
+  for (std::size_t i = 0; i < page.parts.size(); ++i) {
+    if (!could_be_written(page.parts[i], page.px_per_mm)) continue;
+    WritingRow& row = rows[lines.root(i)];
+    row.parts.push_back(i);
+    row.box |= page.parts[i].box;
+  }
+  std::vector<WritingRow> out;
+  for (auto& [root, row] : rows) {
+    if (row.box.width < kLeastWidth * row.box.height) continue;
+    if (row.box.width < kShortestMm * page.px_per_mm) continue;
+    row.shape = shape_of(page, row);
+    out.push_back(std::move(row));
+  }
+  return out;
+}
+
+Written how_written(const WritingRow& row, double px_per_mm) {
+  const CaptionShape& shape = row.shape;
+  if (shape.height < kLowestMm * px_per_mm || shape.height > kHighestMm * px_per_mm) {
+    return Written::no;
+  }
+  if (shape.runs_along < kRunsAlong) return Written::no;
+  if (keeps_to(kSurely, shape)) return Written::surely;
+  if (keeps_to(kLikely, shape)) return Written::likely;
+  return keeps_to(kPerhaps, shape) ? Written::perhaps : Written::no;
+}
+
+void take_in_strays(WritingRow& row, const PageParts& page, const std::vector<PartGap>& gaps) {
+  const double height = row.shape.height;
+  std::vector<std::size_t> in_row = row.parts;
+  std::sort(in_row.begin(), in_row.end());
+  const auto is_in = [&](std::size_t i) {
+    return std::binary_search(in_row.begin(), in_row.end(), i);
+  };
+  struct Stray {
+    double to_row = 1e9;
+    double to_larger = 1e9;
+  };
+  std::map<std::size_t, Stray> strays;
+  for (const PartGap& gap : gaps) {
+    if (gap.px > kStrayReach * height) break;
+    if (is_in(gap.a) == is_in(gap.b)) continue;
+    Stray& stray = strays[is_in(gap.a) ? gap.b : gap.a];
+    stray.to_row = std::min(stray.to_row, gap.px);
+  }
+  for (const PartGap& gap : gaps) {
+    for (const auto& [i, other] : {std::pair{gap.a, gap.b}, std::pair{gap.b, gap.a}}) {
+      const auto stray = strays.find(i);
+      if (stray == strays.end() || is_in(other)) continue;
+      const cv::Rect& box = page.parts[other].box;
+      if (std::max(box.width, box.height) < 2.0 * height) continue;
+      stray->second.to_larger = std::min(stray->second.to_larger, gap.px);
+    }
+  }
+  const cv::Rect whole = row.box;
+  for (const auto& [i, stray] : strays) {
+    const cv::Rect& box = page.parts[i].box;
+    const bool small = box.height <= kIDot * whole.height && box.width <= whole.height;
+    const double middle = box.y + box.height / 2.0;
+    const bool in_line = box.height <= 1.2 * whole.height && box.width <= 3.0 * height &&
+                         middle > whole.y && middle < whole.br().y;
+    const double reach = in_line ? kStrayReach * height : small ? kIDot * whole.height : -1.0;
+    if (stray.to_row > reach || stray.to_row > stray.to_larger) continue;
+    row.parts.push_back(i);
+    row.box |= box;
+  }
+}
+
+}  // namespace underdraw

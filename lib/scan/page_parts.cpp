@@ -1,0 +1,243 @@
+#include "scan/page_parts.h"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdint>
+#include <numeric>
+
+#include <opencv2/imgproc.hpp>
+
+namespace underdraw {
+namespace {
+
+constexpr double kCrumbMm = 0.3;    // half of the paper that grain leaves bare inside a line
+constexpr double kSpeckMm2 = 0.12;  // less ink in one piece is no dot of a pen, but dust,
+constexpr double kCrumbs = 4.0;     // unless so many times as much of it lies together
+// A line is darker than the paper beside it; a smudge or a shadow hardly is. What has less than
+// this share of ink that stands out is none, and no less than a speck of it.
+constexpr double kStandsOutMm = 2.5;  // what counts as beside it: this wide a square
+constexpr double kStandsOut = 0.7;    // of the least density of ink
+constexpr double kStandsOutShare = 0.06;
+constexpr double kLidThickMm = 1.5;     // thicker than any line
+constexpr double kLidContactMm = 15.0;  // longer than any line that runs off the page
+
+// The scanner's dark lid or the table beside the paper: thick ink along the image's edge for longer
+// than any line is that runs off the page.
+cv::Mat find_lid(const cv::Mat& ink, double px_per_mm) {
+  const int thick = std::max(3, static_cast<int>(std::lround(kLidThickMm * px_per_mm)));
+  cv::Mat bordered;  // beyond the image the lid goes on
+  cv::copyMakeBorder(ink, bordered, thick, thick, thick, thick, cv::BORDER_REPLICATE);
+  const cv::Mat square = cv::getStructuringElement(cv::MORPH_RECT, {thick, thick});
+  cv::morphologyEx(bordered, bordered, cv::MORPH_OPEN, square);
+  cv::Mat labels;
+  const int count = cv::connectedComponents(
+      bordered(cv::Rect(thick, thick, ink.cols, ink.rows)), labels, 8, CV_32S);
+  std::vector<int> contact(static_cast<std::size_t>(count), 0);
+  for (int x = 0; x < ink.cols; ++x) {
+    ++contact[static_cast<std::size_t>(labels.at<int>(0, x))];
+    ++contact[static_cast<std::size_t>(labels.at<int>(ink.rows - 1, x))];
+  }
+  for (int y = 0; y < ink.rows; ++y) {
+    ++contact[static_cast<std::size_t>(labels.at<int>(y, 0))];
+    ++contact[static_cast<std::size_t>(labels.at<int>(y, ink.cols - 1))];
+  }
+  cv::Mat lid = cv::Mat::zeros(ink.size(), CV_8U);
+  bool any = false;
+  for (int i = 1; i < count; ++i) {
+    if (contact[static_cast<std::size_t>(i)] <= kLidContactMm * px_per_mm) continue;
+    lid.setTo(255, labels == i);
+    any = true;
+  }
+  if (any) cv::dilate(lid, lid, square);  // its blurred edge too
+  return lid;
+}
+
+// Ends of the runs of ink in each row are enough for the hull.
+void measure_parts(PageParts& page) {
+  std::vector<std::vector<cv::Point>> ends(page.parts.size());
+  std::vector<cv::Point> low(page.parts.size(), {page.part_of.cols, page.part_of.rows});
+  std::vector<cv::Point> high(page.parts.size(), {-1, -1});
+  for (int y = 0; y < page.part_of.rows; ++y) {
+    const int* part = page.part_of.ptr<int>(y);
+    for (int x = 0; x < page.part_of.cols; ++x) {
+      if (part[x] == 0) continue;
+      const auto i = static_cast<std::size_t>(part[x] - 1);
+      ++page.parts[i].ink_px;
+      const bool starts = x == 0 || part[x - 1] != part[x];
+      const bool stops = x + 1 == page.part_of.cols || part[x + 1] != part[x];
+      if (!starts && !stops) continue;
+      low[i] = {std::min(low[i].x, x), std::min(low[i].y, y)};
+      high[i] = {std::max(high[i].x, x), std::max(high[i].y, y)};
+      ends[i].emplace_back(x, y);
+    }
+  }
+  for (std::size_t i = 0; i < page.parts.size(); ++i) {
+    page.parts[i].box = cv::Rect(low[i], high[i] + cv::Point(1, 1));
+    cv::convexHull(ends[i], page.parts[i].hull);
+  }
+}
+
+}  // namespace
+
+PageParts find_parts(const Page& page, const PaperLight& light, double lightest) {
+  PageParts out;
+  out.px_per_mm = page.dpi() / 25.4 / light.shrink;
+  out.grey = light.grey;
+  out.light = light.light;
+  const double threshold = std::max(lightest, 5.0 * light.noise);
+  cv::Mat limit;
+  light.light.convertTo(limit, CV_8U, 1.0 - threshold);
+  cv::Mat ink;
+  cv::compare(light.grey, limit, ink, cv::CMP_LT);
+  out.ink_share = static_cast<double>(cv::countNonZero(ink)) / static_cast<double>(ink.total());
+  out.lid = find_lid(ink, out.px_per_mm);
+  ink.setTo(0, out.lid);
+
+  const int reach = std::max(1, static_cast<int>(std::lround(kCrumbMm * out.px_per_mm)));
+  cv::Mat together;
+  cv::dilate(
+      ink, together, cv::getStructuringElement(cv::MORPH_RECT, {2 * reach + 1, 2 * reach + 1}));
+  cv::Mat beside;
+  const int wide = static_cast<int>(std::lround(kStandsOutMm * out.px_per_mm)) | 1;
+  cv::blur(light.grey, beside, {wide, wide});
+  const int count = cv::connectedComponents(together, out.part_of, 8, CV_32S);
+  std::vector<int> ink_px(static_cast<std::size_t>(count), 0);
+  std::vector<int> largest_px(static_cast<std::size_t>(count), 0);
+  std::vector<int> sharp_px(static_cast<std::size_t>(count), 0);
+  for (int y = 0; y < ink.rows; ++y) {
+    int* part = out.part_of.ptr<int>(y);
+    const uchar* dark = ink.ptr<uchar>(y);
+    const uchar* grey = light.grey.ptr<uchar>(y);
+    const uchar* around = beside.ptr<uchar>(y);
+    for (int x = 0; x < ink.cols; ++x) {
+      if (!dark[x]) part[x] = 0;
+      if (part[x] == 0) continue;
+      ++ink_px[static_cast<std::size_t>(part[x])];
+      if (grey[x] < (1.0 - kStandsOut * threshold) * around[x]) {
+        ++sharp_px[static_cast<std::size_t>(part[x])];
+      }
+    }
+  }
+  cv::Mat pieces;
+  cv::Mat stats;
+  cv::Mat middles;
+  const int piece_count = cv::connectedComponentsWithStats(ink, pieces, stats, middles, 8, CV_32S);
+  for (int i = 1; i < piece_count; ++i) {
+    // The topmost row of a piece has ink somewhere in its box.
+    const int* top = pieces.ptr<int>(stats.at<int>(i, cv::CC_STAT_TOP));
+    const int* at = std::find(top + stats.at<int>(i, cv::CC_STAT_LEFT), top + pieces.cols, i);
+    const int part =
+        out.part_of.at<int>(stats.at<int>(i, cv::CC_STAT_TOP), static_cast<int>(at - top));
+    int& largest = largest_px[static_cast<std::size_t>(part)];
+    largest = std::max(largest, stats.at<int>(i, cv::CC_STAT_AREA));
+  }
+  const double speck_px = kSpeckMm2 * out.px_per_mm * out.px_per_mm;
+  std::vector<int> number(static_cast<std::size_t>(count), 0);
+  int kept = 0;
+  for (std::size_t i = 1; i < number.size(); ++i) {
+    const bool enough = largest_px[i] >= speck_px || ink_px[i] >= kCrumbs * speck_px;
+    const double sharp = std::max(speck_px, kStandsOutShare * ink_px[i]);
+    if (enough && sharp_px[i] >= sharp) number[i] = ++kept;
+  }
+  out.parts.resize(static_cast<std::size_t>(kept));
+  for (int y = 0; y < ink.rows; ++y) {
+    int* part = out.part_of.ptr<int>(y);
+    for (int x = 0; x < ink.cols; ++x) part[x] = number[static_cast<std::size_t>(part[x])];
+  }
+  measure_parts(out);
+  return out;
+}
+
+NearestParts nearest_parts(const PageParts& page, const std::vector<bool>& chosen) {
+  NearestParts out;
+  cv::Mat empty(page.part_of.size(), CV_8U, cv::Scalar(255));
+  bool any = false;
+  for (int y = 0; y < empty.rows; ++y) {
+    const int* part = page.part_of.ptr<int>(y);
+    uchar* white = empty.ptr<uchar>(y);
+    for (int x = 0; x < empty.cols; ++x) {
+      if (part[x] == 0 || !chosen[static_cast<std::size_t>(part[x] - 1)]) continue;
+      white[x] = 0;
+      any = true;
+    }
+  }
+  if (!any) {
+    out.part = cv::Mat::zeros(empty.size(), CV_32S);
+    out.off = cv::Mat(empty.size(), CV_32F, cv::Scalar(1e9));
+    return out;
+  }
+  cv::distanceTransform(empty, out.off, out.part, cv::DIST_L2, 5, cv::DIST_LABEL_CCOMP);
+  // The transform numbers pieces of ink in its own way.
+  double most = 0.0;
+  cv::minMaxLoc(out.part, nullptr, &most);
+  std::vector<int> part_of_piece(static_cast<std::size_t>(most) + 1, 0);
+  for (int y = 0; y < empty.rows; ++y) {
+    const int* part = page.part_of.ptr<int>(y);
+    const uchar* white = empty.ptr<uchar>(y);
+    const int* piece = out.part.ptr<int>(y);
+    for (int x = 0; x < empty.cols; ++x) {
+      if (!white[x]) part_of_piece[static_cast<std::size_t>(piece[x])] = part[x];
+    }
+  }
+  for (int y = 0; y < empty.rows; ++y) {
+    int* piece = out.part.ptr<int>(y);
+    for (int x = 0; x < empty.cols; ++x) {
+      piece[x] = part_of_piece[static_cast<std::size_t>(piece[x])];
+    }
+  }
+  return out;
+}
+
+std::vector<PartGap> gaps_between(const NearestParts& nearest, double most_px) {
+  std::vector<PartGap> found;
+  const auto meet = [&](int a, int b, float px) {
+    if (a > b) std::swap(a, b);
+    if (a == 0 || px > most_px) return;
+    const auto first = static_cast<std::size_t>(a - 1);
+    const auto second = static_cast<std::size_t>(b - 1);
+    // Neighbouring pixels mostly see the same pair.
+    if (!found.empty() && found.back().a == first && found.back().b == second) {
+      found.back().px = std::min(found.back().px, static_cast<double>(px));
+    } else {
+      found.push_back({first, second, px});
+    }
+  };
+  for (int y = 0; y < nearest.part.rows; ++y) {
+    const int* here = nearest.part.ptr<int>(y);
+    const int* below = nearest.part.ptr<int>(std::min(y + 1, nearest.part.rows - 1));
+    const float* off = nearest.off.ptr<float>(y);
+    const float* off_below = nearest.off.ptr<float>(std::min(y + 1, nearest.part.rows - 1));
+    for (int x = 0; x < nearest.part.cols; ++x) {
+      if (here[x] != below[x]) meet(here[x], below[x], off[x] + off_below[x]);
+      if (x > 0 && here[x] != here[x - 1]) meet(here[x], here[x - 1], off[x] + off[x - 1]);
+    }
+  }
+  std::sort(found.begin(), found.end(), [](const PartGap& p, const PartGap& q) {
+    return std::tie(p.a, p.b, p.px) < std::tie(q.a, q.b, q.px);
+  });
+  found.erase(
+      std::unique(found.begin(),
+                  found.end(),
+                  [](const PartGap& p, const PartGap& q) { return p.a == q.a && p.b == q.b; }),
+      found.end());
+  std::sort(found.begin(), found.end(), [](const PartGap& p, const PartGap& q) {
+    return std::tie(p.px, p.a, p.b) < std::tie(q.px, q.a, q.b);
+  });
+  return found;
+}
+
+Unions::Unions(std::size_t count) : parent_(count) {
+  std::iota(parent_.begin(), parent_.end(), std::size_t{0});
+}
+
+std::size_t Unions::root(std::size_t i) {
+  while (parent_[i] != i) i = parent_[i] = parent_[parent_[i]];
+  return i;
+}
+
+std::size_t Unions::join(std::size_t a, std::size_t b) {
+  const std::size_t one = std::min(root(a), root(b));
+  return parent_[std::max(root(a), root(b))] = one;
+}
+
+}  // namespace underdraw
