@@ -12,8 +12,8 @@ constexpr double kOn = 0.15;
 constexpr double kNearerBy = 0.06;
 constexpr double kAlignedDeg = 40.0;
 constexpr double kStray = 0.8;
-constexpr double kStraySlack = 0.3;  // the way of a line that strays may be this much longer
-constexpr double kTouching = 0.1;    // a hole no longer than this is two ends that touch
+constexpr double kLeftOut = 1.5;   // of the drawn line, by a traced one that cuts a corner
+constexpr double kTouching = 0.1;  // a hole no longer than this is two ends that touch
 
 constexpr double kLeastStretch = 0.12;  // less is a line that passes by
 constexpr double kMostDoubled = 3.0;    // a longer traced line is not asked whether it doubles one
@@ -78,11 +78,11 @@ void LineCover::follow(std::size_t traced_index) {
       const SampledLine& drawn = drawn_[static_cast<std::size_t>(p.line)];
       std::vector<OpenStretch>& candidates = open[p.line];
       OpenStretch* goes_on = nullptr;
-      double smallest = kStray + kStraySlack;
+      double smallest = kLeftOut;
       for (OpenStretch& o : candidates) {
         const double way = traced_s - o.traced_s;
         const double step = std::abs(step_to(drawn, o.last, p.s));
-        if (way <= kStray && step <= way + kStraySlack && step < smallest) {
+        if (way <= kStray && step < smallest) {
           smallest = step;
           goes_on = &o;
         }

@@ -2,8 +2,9 @@
 //
 // In/out:  drawn and traced lines in one frame, mm.
 // A traced line follows a drawn one where it lies within 0.25 mm of it and within 40 degrees of its
-// direction, and no other drawn line is nearer to it by more than 0.06 mm. A stretch goes on while
-// the traced line strays and comes back to the same drawn line within 0.8 mm.
+// direction, and no other drawn line is nearer to it by more than 0.06 mm. A stretch goes on when
+// the traced line strays for up to 0.8 mm and leaves out up to 1.5 mm of the drawn line, as one
+// that cuts a corner does.
 #pragma once
 
 #include <vector>

@@ -1,8 +1,11 @@
 // Draws the pages of the accuracy suite, traces them, and prints how near the traced lines come to
 // the drawn ones. A missed goal does not make it fail: accuracy_test holds what was reached.
+#include <algorithm>
 #include <cstdio>
 #include <exception>
+#include <filesystem>
 #include <fstream>
+#include <stdexcept>
 #include <string>
 #include <vector>
 
@@ -12,6 +15,7 @@
 #include "accuracy/first_pages.h"
 #include "accuracy/score_page.h"
 #include "accuracy/score_table.h"
+#include "accuracy/worst_place.h"
 #include "trace/trace_page.h"
 
 namespace {
@@ -22,6 +26,7 @@ using namespace underdraw::test;
 struct Wanted {
   std::vector<std::string> pages;
   std::string markdown;
+  std::string pictures;
   bool bounds = false;
 };
 
@@ -32,7 +37,14 @@ Linework lines_of(const TracedPage& page) {
   return out;
 }
 
+void write(const std::filesystem::path& file, const std::string& bytes) {
+  std::ofstream out(file, std::ios::binary);
+  out << bytes;
+  if (!out.flush()) throw std::runtime_error("cannot write " + file.string());
+}
+
 void measure(const Wanted& wanted) {
+  if (!wanted.pictures.empty()) std::filesystem::create_directories(wanted.pictures);
   ScoreTable table;
   for (const PageRecipe& recipe : accuracy_pages()) {
     if (!wanted.pages.empty() &&
@@ -41,12 +53,18 @@ void measure(const Wanted& wanted) {
     }
     fmt::print(stderr, "{}\n", recipe.name);
     const AccuracyPage page = recipe.draw();
-    const Linework traced = lines_of(trace_page(page_as_read(page)));
-    table.pages.push_back({page.name, page.about, page.faint, score_page(traced, page.truth)});
+    const Page read = page_as_read(page);
+    const Linework traced = lines_of(trace_page(read));
+    const PageScore score = score_page(traced, page.truth);
+    if (const auto middle = worst_place(score); middle && !wanted.pictures.empty()) {
+      write(std::filesystem::path(wanted.pictures) / (page.name + ".png"),
+            png_of_place(read, page.truth, traced, score, page.name, *middle));
+    }
+    table.pages.push_back({page.name, page.about, page.faint, score});
   }
   fmt::print("{}", table.text());
   if (wanted.bounds) fmt::print("\n{}", table.bounds());
-  if (!wanted.markdown.empty()) std::ofstream(wanted.markdown) << table.markdown();
+  if (!wanted.markdown.empty()) write(wanted.markdown, table.markdown());
 }
 
 }  // namespace
@@ -56,6 +74,7 @@ int main(int argc, char** argv) {
   CLI::App app("Measures traced lines against the lines that were drawn.", "accuracy");
   app.add_option("--page", wanted.pages, "only this page; may be given again");
   app.add_option("--markdown", wanted.markdown, "write the tables to this file too");
+  app.add_option("--pictures", wanted.pictures, "draw each page's worst place into this folder");
   app.add_flag("--bounds", wanted.bounds, "print rows for the bounds of accuracy_test.cpp");
   CLI11_PARSE(app, argc, argv);
   try {
