@@ -12,9 +12,11 @@
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
 
-#include "accuracy/first_pages.h"
+#include "accuracy/accuracy_page.h"
+#include "accuracy/lines_of.h"
 #include "accuracy/score_page.h"
 #include "accuracy/score_table.h"
+#include "accuracy/skeleton_route.h"
 #include "accuracy/worst_place.h"
 #include "trace/trace_page.h"
 
@@ -28,14 +30,8 @@ struct Wanted {
   std::string markdown;
   std::string pictures;
   bool bounds = false;
+  bool reference = false;
 };
-
-Linework lines_of(const TracedPage& page) {
-  Linework out;
-  for (const TracedSketch& sketch : page.sketches) out.append(sketch.lines);
-  for (const TracedSketch& mark : page.loose) out.append(mark.lines);
-  return out;
-}
 
 void write(const std::filesystem::path& file, const std::string& bytes) {
   std::ofstream out(file, std::ios::binary);
@@ -44,6 +40,11 @@ void write(const std::filesystem::path& file, const std::string& bytes) {
 }
 
 void measure(const Wanted& wanted) {
+  if (wanted.reference && !has_skeleton_route()) {
+    throw std::runtime_error(
+        "--reference needs cv::ximgproc::thinning: sh tests/install_packages.sh reference, then "
+        "configure and build again");
+  }
   if (!wanted.pictures.empty()) std::filesystem::create_directories(wanted.pictures);
   ScoreTable table;
   for (const PageRecipe& recipe : accuracy_pages()) {
@@ -60,8 +61,13 @@ void measure(const Wanted& wanted) {
       write(std::filesystem::path(wanted.pictures) / (page.name + ".png"),
             png_of_place(read, page.truth, traced, score, page.name, *middle));
     }
+    if (wanted.reference) {
+      table.reference.push_back(
+          {page.name, page.about, page.faint, score_page(skeleton_route(read), page.truth)});
+    }
     table.pages.push_back({page.name, page.about, page.faint, score});
   }
+  if (table.pages.empty()) throw std::runtime_error("no page of that name");
   fmt::print("{}", table.text());
   if (wanted.bounds) fmt::print("\n{}", table.bounds());
   if (!wanted.markdown.empty()) write(wanted.markdown, table.markdown());
@@ -76,6 +82,7 @@ int main(int argc, char** argv) {
   app.add_option("--markdown", wanted.markdown, "write the tables to this file too");
   app.add_option("--pictures", wanted.pictures, "draw each page's worst place into this folder");
   app.add_flag("--bounds", wanted.bounds, "print rows for the bounds of accuracy_test.cpp");
+  app.add_flag("--reference", wanted.reference, "measure the plain skeleton route too");
   CLI11_PARSE(app, argc, argv);
   try {
     measure(wanted);
