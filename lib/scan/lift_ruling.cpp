@@ -16,6 +16,7 @@ constexpr float kFinest = 0.008F;    // darkness of a line's rim that is worth l
 constexpr float kNoiseTimes = 2.5F;  // what a drawing stands out by from the line's own unevenness
 
 constexpr float kShareTimes = 0.25F;       // and at least this share of the line's darkness
+constexpr double kFarOffMm = 0.06;         // of a path, to be read again
 constexpr std::size_t kFewestSamples = 4;  // of a median
 
 using Profile = std::vector<float>;  // by distance from the line's middle, half px apart
@@ -221,15 +222,18 @@ class Lifter {
     const double start = std::max(0.0, line.from_px);
     const int count =
         std::max(1, static_cast<int>(std::lround((end - start) / (kPieceMm * px_per_mm_))));
+    out.pieces.resize(static_cast<std::size_t>(count));
     for (int i = 0; i < count; ++i) {
-      Piece piece;
+      Piece& piece = out.pieces[static_cast<std::size_t>(i)];
       piece.from = start + (end - start) * i / count;
       piece.to = start + (end - start) * (i + 1) / count;
-      read_piece(line, piece, 2, nullptr);
-      out.pieces.push_back(std::move(piece));
     }
-    settle_paper(out.pieces);
-    settle_shifts(out.pieces);
+    for (int round = 0; round < 3; ++round) {
+      for (Piece& piece : out.pieces) read_piece(line, piece, 2, nullptr);
+      settle_paper(out.pieces);
+      // A line that lay far off its path was seen in part only.
+      if (settle_shifts(out.pieces) < kFarOffMm * px_per_mm_) break;
+    }
     std::vector<Profile> spreads(out.pieces.size());
     for (std::size_t i = 0; i < out.pieces.size(); ++i) {
       read_piece(line, out.pieces[i], 1, &spreads[i]);
@@ -247,11 +251,18 @@ class Lifter {
       }
       out.noise[j] = middle_of(values);
     }
+    // Half a px to both sides, as bins between the pixels are only guessed.
+    Profile widest = typical;
+    for (std::size_t j = 0; j < bins(); ++j) {
+      for (std::size_t k = j > 0 ? j - 1 : 0; k < std::min(bins(), j + 2); ++k) {
+        widest[j] = std::max(widest[j], typical[k]);
+      }
+    }
     for (Piece& p : out.pieces) {
       // Where someone drew along the line, its own darkness is as elsewhere.
       const bool covered = darkness(p.dark) > 1.6F * total;
       for (std::size_t j = 0; j < bins(); ++j) {
-        p.dark[j] = covered ? typical[j] : std::min(p.dark[j], 1.25F * typical[j] + 0.5F * kFinest);
+        p.dark[j] = covered ? typical[j] : std::min(p.dark[j], 1.25F * widest[j] + 0.5F * kFinest);
       }
     }
     for (std::size_t i = 0; i < out.pieces.size(); ++i) {
@@ -276,10 +287,11 @@ class Lifter {
     return out;
   }
 
-  // The middle of the line in each piece, as far as its neighbours agree.
-  void settle_shifts(std::vector<Piece>& pieces) const {
+  // The middle of the line in each piece, as far as its neighbours agree; how far it moved at most.
+  double settle_shifts(std::vector<Piece>& pieces) const {
     const Profile typical = usual(pieces);
     const float total = darkness(typical);
+    double farthest = 0.0;
     std::vector<double> raw;
     std::vector<bool> clear;
     for (const Piece& p : pieces) {
@@ -294,8 +306,11 @@ class Lifter {
       }
       const double around = near.size() < 2 ? 0.0 : static_cast<double>(middle_of(near));
       const bool agrees = clear[i] && std::abs(raw[i] - around) < 0.06 * px_per_mm_;
-      pieces[i].shift = agrees ? raw[i] : around;
+      const double shift = agrees ? raw[i] : around;
+      pieces[i].shift += shift;
+      farthest = std::max(farthest, std::abs(shift));
     }
+    return farthest;
   }
 
   void erase(const MeasuredLine& measured) {

@@ -8,6 +8,7 @@
 
 #include "core/error.h"
 #include "core/parallel.h"
+#include "scan/clear_page.h"
 #include "scan/find_sketches.h"
 #include "scan/ink_density.h"
 #include "scan/paper_light.h"
@@ -117,8 +118,13 @@ TracedPage trace_page(const Page& scan, const TraceOptions& options, const Progr
   out.height_mm = scan.height_mm();
   report(progress, "finding ink", 0.0);
   const int times = std::max(1, static_cast<int>(std::lround(scan.dpi() / kWorkDpi)));
-  const Page page = shrink_page(scan, times);
-  const PaperLight light = paper_light(page);
+  Page page = shrink_page(scan, times);
+  PaperLight light = paper_light(page);
+  if (!options.keep_ruling) {
+    ClearedPage cleared = clear_page(page, light);
+    page = std::move(cleared.page);
+    light = std::move(cleared.light);
+  }
   const SketchRegions regions = find_sketches(page, light, {.apart_mm = options.apart_mm});
   if (regions.ink_share > kMostInk || cv::mean(light.light)[0] < 40.0) {
     throw InputError({.file = page.file,

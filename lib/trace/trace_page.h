@@ -19,6 +19,8 @@ struct TraceOptions {
       0.03;               // largest distance of a fitted curve from the measured line; [0.005, 1]
   double apart_mm = 4.5;  // white space that separates two sketches; [1, 100]
 
+  bool keep_ruling = false;  // trace the paper's printed lines and coloured guides too
+
   void validate() const;  // throws OptionError
 };
 
