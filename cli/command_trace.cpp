@@ -1,4 +1,5 @@
 #include <filesystem>
+#include <system_error>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -8,8 +9,9 @@
 #include "core/error.h"
 #include "core/listed.h"
 #include "io/make_piece.h"
-#include "io/out_folder.h"
+#include "io/out_places.h"
 #include "io/read_pages.h"
+#include "io/show_trace.h"
 #include "io/svg.h"
 #include "io/trace_files.h"
 #include "option_checks.h"
@@ -21,13 +23,6 @@ namespace fs = std::filesystem;
 
 namespace underdraw::cli {
 namespace {
-
-// A page file gives as many SVGs as it has sketches; `name` is the file's, `page` its origin.
-struct TracedMotif {
-  Motif motif;
-  std::string file;
-  int page = 1;
-};
 
 class TraceCommand : public Command {
  public:
@@ -45,6 +40,9 @@ class TraceCommand : public Command {
         ->type_name("PATH")
         ->check(some_name());
     app.add_flag("--whole", whole_, "everything on the page in one SVG, in the page's own frame");
+    app.add_option("--show", show_, "a picture of the lines over the scan, to judge them by")
+        ->type_name("FILE.png")
+        ->check(name_that_ends_in(".png"));
     app.add_option("--names", names_, "names of the sketches, left to right, top to bottom")
         ->type_name("A,B,...")
         ->delimiter(',')
@@ -65,45 +63,117 @@ class TraceCommand : public Command {
       return run_piece_command(
           inputs_.front(), {.until = MakeStep::trace, .trace = trace_, .prove = {}}, console);
     }
-    if (out_.empty()) {
-      throw UsageError(whole_ ? "trace: -o is missing; name the SVG file to write, -o page.svg"
-                              : "trace: -o is missing; name the folder for the SVGs, -o traced");
-    }
-    if (whole_ || !names_.empty()) require_one_page(whole_ ? "--whole" : "--names");
-    if (whole_) require_free(out_, overwrite_.value());
+    require_outputs();
     std::vector<PageRequest> requests;
     for (const std::string& input : inputs_) requests.push_back({input, page_, dpi_});
-    const std::vector<TracedFilePage> pages = trace_files(requests, trace_, console.progress());
-    for (const TracedFilePage& page : pages) console.warnings(page.traced.warnings);
-    whole_ ? write_whole(pages, console) : write_motifs(pages, console);
-    return Outcome::done;
+    const std::vector<PlannedPage> plan = plan_pages(requests);
+    if (whole_ || !names_.empty()) require_one_page(plan, whole_ ? "--whole" : "--names");
+    if (!whole_ && !out_.empty()) require_own_names(plan);
+    if (whole_ && !out_.empty()) require_free(out_, overwrite_.value());
+    require_free_pictures(plan);
+
+    OutPlaces files(overwrite_.value(), console.notice());
+    const auto draw = [&](std::size_t i, const Page& page, const TracedFilePage& traced) {
+      files.write(picture_name(i, plan.size()),
+                  png_of_trace(page, traced.traced, {.names = names_, .title = title_of(traced)}));
+    };
+    const std::vector<PageOutcome> outcomes =
+        trace_planned(plan, trace_, console.progress(), show_.empty() ? PageSeen() : draw);
+    return report(outcomes, files, console);
   }
 
  private:
   void require_no_bare_options() const {
-    if (out_.empty() && !whole_ && names_.empty() && !page_ && !dpi_) return;
+    if (out_.empty() && show_.empty() && !whole_ && names_.empty() && !page_ && !dpi_) return;
     throw UsageError(
-        "trace: -o, --whole, --names, --page and --dpi are for bare pages; of a piece folder, "
-        "piece.toml says them and out/ takes the results");
+        "trace: -o, --show, --whole, --names, --page and --dpi are for bare pages; of a piece "
+        "folder, piece.toml says them and out/ takes the results");
   }
 
-  void require_one_page(const std::string& option) const {
+  void require_outputs() const {
+    if (!out_.empty() || (!show_.empty() && !whole_)) return;
+    throw UsageError(whole_ ? "trace: -o is missing; name the SVG file to write, -o page.svg"
+                            : "trace: -o is missing; name the folder for the SVGs, -o traced");
+  }
+
+  void require_one_page(const std::vector<PlannedPage>& plan, const std::string& option) const {
     if (inputs_.size() != 1) {
       throw UsageError(fmt::format("trace: {} takes one page, not {}", option, inputs_.size()));
     }
-    const int count = PageFile::open(inputs_.front(), {.dpi = dpi_}).page_count();
-    if (page_ || count == 1) return;
+    if (plan.size() == 1) return;
     throw InputError({.file = inputs_.front(),
                       .line = {},
-                      .found = fmt::format("has {} pages", count),
+                      .found = fmt::format("has {} pages", plan.size()),
                       .expected = "one for " + option,
                       .remedy = "pick one with --page"});
   }
 
-  void write_whole(const std::vector<TracedFilePage>& pages, Console& console) const {
-    const TracedFilePage& page = pages.front();
-    const std::vector<std::string> names =
-        names_.empty() ? names_by_position(page) : checked_names(page);
+  // "look.png"; of several pages "look-1.png", "look-2.png"…
+  std::string picture_name(std::size_t i, std::size_t count) const {
+    if (count == 1) return show_;
+    const fs::path path(show_);
+    return (path.parent_path() /
+            fmt::format("{}-{}{}", path.stem().string(), i + 1, path.extension().string()))
+        .string();
+  }
+
+  void require_free_pictures(const std::vector<PlannedPage>& plan) const {
+    if (show_.empty()) return;
+    for (std::size_t i = 0; i < plan.size(); ++i) {
+      const std::string name = picture_name(i, plan.size());
+      require_free(name, overwrite_.value());
+      for (const PlannedPage& page : plan) {
+        std::error_code missing;
+        if (!fs::equivalent(name, page.file, missing)) continue;
+        throw InputError({.file = name,
+                          .line = {},
+                          .found = "is the page itself",
+                          .expected = "another name for --show",
+                          .remedy = "keep the scan and choose another name"});
+      }
+    }
+  }
+
+  Outcome report(const std::vector<PageOutcome>& outcomes, OutPlaces& files, Console& console) {
+    std::vector<TracedFilePage> pages;
+    std::vector<std::string> pictures;
+    std::vector<std::string> complaints;
+    for (std::size_t i = 0; i < outcomes.size(); ++i) {
+      if (!outcomes[i].traced) {
+        complaints.push_back(outcomes[i].complaint);
+        continue;
+      }
+      pages.push_back(*outcomes[i].traced);
+      console.warnings(pages.back().traced.warnings);
+      if (!show_.empty()) pictures.push_back(picture_name(i, outcomes.size()));
+    }
+    if (!pages.empty()) {
+      Results results = whole_ ? whole_page(pages.front(), files) : motifs(pages, files);
+      for (std::size_t i = 0; i < pictures.size(); ++i) {
+        const TracedFilePage& page = pages[i];
+        results.facts.push_back({pictures[i], trace_summary(page.traced)});
+        results.object["files"].push_back(pictures[i]);
+      }
+      if (!complaints.empty()) {
+        results.facts.push_back(
+            {"not traced", fmt::format("{} of {} pages", complaints.size(), outcomes.size())});
+      }
+      results.object["not_traced"] = complaints;
+      files.publish();
+      console.facts(results.facts);
+      console.object(results.object);
+    }
+    console.warnings(complaints);
+    return complaints.empty() ? Outcome::done : Outcome::refused;
+  }
+
+  struct Results {
+    std::vector<Fact> facts;
+    nlohmann::ordered_json object;
+  };
+
+  Results whole_page(const TracedFilePage& page, OutPlaces& files) const {
+    const std::vector<std::string> names = checked_names(page);
     std::vector<SvgGroup> groups;
     for (std::size_t i = 0; i < names.size(); ++i) {
       groups.push_back({names[i], page.traced.sketches[i].lines});
@@ -111,13 +181,9 @@ class TraceCommand : public Command {
     SvgGroup loose{"loose marks", {}};
     for (const TracedSketch& mark : page.traced.loose) loose.lines.append(mark.lines);
     if (!loose.lines.empty()) groups.push_back(std::move(loose));
-    const std::string title = fs::path(page.file).filename().string();
-    write_file(out_,
-               svg_of_page(page.traced.width_mm, page.traced.height_mm, groups, title),
-               overwrite_.value());
-    console.facts({{"page", fmt::format("{}, {}", page.file, size_text(page))},
-                   {"sketches", fmt::format("{}: {}", names.size(), listed(names))},
-                   {"made", out_}});
+    files.write(out_,
+                svg_of_page(page.traced.width_mm, page.traced.height_mm, groups, title_of(page)));
+
     nlohmann::ordered_json sketches = nlohmann::ordered_json::array();
     for (const SvgGroup& group : groups) {
       const Box box = group.lines.ink_box();
@@ -129,61 +195,48 @@ class TraceCommand : public Command {
                           {"strokes", group.lines.strokes.size()},
                           {"areas", group.lines.areas.size()}});
     }
-    console.object({{"page", page.file},
-                    {"width_mm", page.traced.width_mm},
-                    {"height_mm", page.traced.height_mm},
-                    {"dpi", page.dpi},
-                    {"sketches", sketches},
-                    {"files", {out_}}});
+    return {{{"page", fmt::format("{}, {}", page.file, size_text(page))},
+             {"sketches", fmt::format("{}: {}", names.size(), listed(names))},
+             {"made", out_}},
+            {{"page", page.file},
+             {"width_mm", page.traced.width_mm},
+             {"height_mm", page.traced.height_mm},
+             {"dpi", page.dpi},
+             {"sketches", sketches},
+             {"files", {out_}}}};
   }
 
-  void write_motifs(const std::vector<TracedFilePage>& pages, Console& console) const {
-    std::vector<TracedMotif> motifs;
-    for (const TracedFilePage& page : pages) {
-      const std::vector<std::string> names =
-          names_.empty() ? names_by_position(page) : checked_names(page);
-      for (Motif& motif : motifs_of_page(page, names, "correct --names")) {
-        for (const TracedMotif& other : motifs) require_different(other, motif, page);
-        motifs.push_back({std::move(motif), page.file, page.page});
-      }
-    }
-    OutFiles files(out_, overwrite_.value(), console.notice());
-    for (const TracedMotif& traced : motifs) {
-      files.write(traced.motif.name + ".svg", svg_of_motif(traced.motif));
-    }
-    files.publish();
-
-    std::vector<Fact> facts;
+  Results motifs(const std::vector<TracedFilePage>& pages, OutPlaces& files) const {
+    Results results;
     nlohmann::ordered_json list = nlohmann::ordered_json::array();
     nlohmann::ordered_json made = nlohmann::ordered_json::array();
-    for (const auto& [motif, file, page] : motifs) {
-      const std::string path = (fs::path(out_) / (motif.name + ".svg")).string();
-      facts.push_back({path, motif_text(motif)});
-      made.push_back(path);
-      nlohmann::ordered_json entry = motif_object(motif);
-      entry["page_file"] = file;
-      entry["page"] = page;
-      list.push_back(entry);
+    for (const TracedFilePage& page : pages) {
+      for (const Motif& motif : motifs_of_page(page, checked_names(page), "correct --names")) {
+        nlohmann::ordered_json entry = motif_object(motif);
+        entry["page_file"] = page.file;
+        entry["page"] = page.page;
+        list.push_back(entry);
+        if (out_.empty()) continue;
+        const std::string path = (fs::path(out_) / (motif.name + ".svg")).string();
+        files.write(path, svg_of_motif(motif));
+        results.facts.push_back({path, motif_text(motif)});
+        made.push_back(path);
+      }
     }
-    console.facts(facts);
-    console.object({{"motifs", list}, {"files", made}});
+    results.object = {{"motifs", list}, {"files", made}};
+    return results;
   }
 
   std::vector<std::string> checked_names(const TracedFilePage& page) const {
+    if (names_.empty()) return names_by_position(page);
     motifs_of_page(page, names_, "correct --names");
     for (const std::string& name : names_) require_file_name(name);
     return names_;
   }
 
-  static void require_different(const TracedMotif& other,
-                                const Motif& motif,
-                                const TracedFilePage& page) {
-    if (other.motif.name != motif.name) return;
-    throw InputError({.file = page.file,
-                      .line = {},
-                      .found = fmt::format("gives {}.svg, and so does {}", motif.name, other.file),
-                      .expected = {},
-                      .remedy = "trace them one after the other, into two folders"});
+  static std::string title_of(const TracedFilePage& page) {
+    const std::string name = fs::path(page.file).filename().string();
+    return page.page_count > 1 ? fmt::format("{}, page {}", name, page.page) : name;
   }
 
   static std::string size_text(const TracedFilePage& page) {
@@ -193,6 +246,7 @@ class TraceCommand : public Command {
 
   std::vector<std::string> inputs_;
   std::string out_;
+  std::string show_;
   bool whole_ = false;
   std::vector<std::string> names_;
   std::optional<int> page_;

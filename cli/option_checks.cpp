@@ -62,6 +62,20 @@ CLI::Validator one_of(const std::vector<std::string>& words) {
       list);
 }
 
+CLI::Validator name_that_ends_in(const std::string& ending) {
+  return CLI::Validator(
+      [ending](std::string& text) -> std::string {
+        std::string last =
+            text.size() > ending.size() ? text.substr(text.size() - ending.size()) : std::string();
+        for (char& c : last) {
+          if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+        }
+        if (last == ending) return {};
+        return fmt::format("\"{}\" (expected a file name that ends in {})", text, ending);
+      },
+      "");
+}
+
 CLI::Validator some_name() {
   return CLI::Validator(
       [](std::string& text) -> std::string {

@@ -23,6 +23,9 @@ CLI::Validator count_from(int low);
 // One of these words.
 CLI::Validator one_of(const std::vector<std::string>& words);
 
+// A file name with this ending, in either case.
+CLI::Validator name_that_ends_in(const std::string& ending);
+
 // Not empty.
 CLI::Validator some_name();
 

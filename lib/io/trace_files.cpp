@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <filesystem>
+#include <map>
 #include <mutex>
 #include <numeric>
 
@@ -18,23 +19,22 @@ namespace {
 // Decoded pages are large: a machine with many cores must not run out of memory.
 constexpr unsigned kPagesAtOnce = 4;
 
-struct Job {
-  PageFile file;
-  int page = 1;
-};
+PlannedPage planned(const PageFile& file, int page) {
+  file.size(page);  // refuses before any work begins
+  return {.file = file.path(), .open = file, .page = page, .complaint = {}};
+}
 
-std::vector<Job> jobs_of(const std::vector<PageRequest>& requests) {
-  std::vector<Job> jobs;
-  for (const PageRequest& request : requests) {
-    const PageFile file = PageFile::open(request.file, {.dpi = request.dpi});
-    const int first = request.page.value_or(1);
-    const int last = request.page.value_or(file.page_count());
-    for (int page = first; page <= last; ++page) {
-      file.size(page);  // refuses before any work begins
-      jobs.push_back({file, page});
-    }
-  }
-  return jobs;
+std::vector<PlannedPage> pages_of(const PageRequest& request) {
+  const PageFile file = PageFile::open(request.file, {.dpi = request.dpi});
+  if (request.page) return {planned(file, *request.page)};
+  std::vector<PlannedPage> pages;
+  for (int page = 1; page <= file.page_count(); ++page) pages.push_back(planned(file, page));
+  return pages;
+}
+
+std::string name_stem(const std::string& file, int page, int page_count) {
+  const std::string stem = std::filesystem::path(file).stem().string();
+  return page_count > 1 ? fmt::format("{}-p{}", stem, page) : stem;
 }
 
 // Several pages report at once; the listener hears one at a time, of the whole.
@@ -43,20 +43,47 @@ class SharedProgress {
   SharedProgress(std::size_t count, const Progress& listener)
       : shares_(count, 0.0), listener_(listener) {}
 
-  Progress of(std::size_t i) {
-    return [this, i](const std::string& step, double share) {
-      const std::lock_guard lock(mutex_);
-      shares_[i] = share;
-      const double sum = std::accumulate(shares_.begin(), shares_.end(), 0.0);
-      report(listener_, step, sum / static_cast<double>(shares_.size()));
-    };
+  void page(std::size_t i, const std::string& step, double share) {
+    const std::lock_guard lock(mutex_);
+    if (share >= 1.0 && shares_[i] < 1.0) ++done_;
+    shares_[i] = std::max(shares_[i], share);
+    const double sum = std::accumulate(shares_.begin(), shares_.end(), 0.0);
+    const std::string text =
+        shares_.size() == 1 ? step : fmt::format("{} of {} pages traced", done_, shares_.size());
+    report(listener_, text, sum / static_cast<double>(shares_.size()));
   }
 
  private:
   std::mutex mutex_;
   std::vector<double> shares_;
+  std::size_t done_ = 0;
   const Progress& listener_;
 };
+
+constexpr double kRead = 0.25;    // of a page's work
+constexpr double kTraced = 0.95;  // the rest is what `seen` does
+
+// Page i of the plan, which could be opened.
+TracedFilePage trace_one(const std::vector<PlannedPage>& plan,
+                         std::size_t i,
+                         const TraceOptions& options,
+                         SharedProgress& progress,
+                         const PageSeen& seen) {
+  const PlannedPage& job = plan[i];
+  const std::string name = std::filesystem::path(job.file).filename().string();
+  progress.page(i, "reading " + name, 0.0);
+  const Page page = job.open->read(job.page);
+  TracedFilePage traced{.file = job.file,
+                        .page = job.page,
+                        .page_count = job.open->page_count(),
+                        .dpi = page.dpi(),
+                        .traced = trace_page(page, options, [&](const std::string&, double share) {
+                          progress.page(i, "tracing " + name, kRead + (kTraced - kRead) * share);
+                        })};
+  if (seen) seen(i, page, traced);
+  progress.page(i, "tracing " + name, 1.0);
+  return traced;
+}
 
 }  // namespace
 
@@ -64,30 +91,73 @@ std::vector<TracedFilePage> trace_files(const std::vector<PageRequest>& requests
                                         const TraceOptions& options,
                                         const Progress& progress) {
   options.validate();
-  const std::vector<Job> jobs = jobs_of(requests);
-  std::vector<TracedFilePage> pages(jobs.size());
-  SharedProgress shared(jobs.size(), progress);
-  const auto trace = [&](std::size_t i) {
-    const Job& job = jobs[i];
-    const std::string name = std::filesystem::path(job.file.path()).filename().string();
-    const Progress listener = shared.of(i);
-    report(listener, "reading " + name, 0.0);
-    const Page page = job.file.read(job.page);
-    pages[i] = {.file = job.file.path(),
-                .page = job.page,
-                .page_count = job.file.page_count(),
-                .dpi = page.dpi(),
-                .traced = trace_page(page, options, [&](const std::string&, double share) {
-                  report(listener, "tracing " + name, share);
-                })};
-  };
-  parallel_for(jobs.size(), trace, kPagesAtOnce);
+  std::vector<PlannedPage> plan;
+  for (const PageRequest& request : requests) {
+    for (PlannedPage& page : pages_of(request)) plan.push_back(std::move(page));
+  }
+  std::vector<TracedFilePage> pages(plan.size());
+  SharedProgress shared(plan.size(), progress);
+  parallel_for(
+      plan.size(),
+      [&](std::size_t i) { pages[i] = trace_one(plan, i, options, shared, {}); },
+      kPagesAtOnce);
   return pages;
 }
 
+std::vector<PlannedPage> plan_pages(const std::vector<PageRequest>& requests) {
+  std::vector<PlannedPage> plan;
+  for (const PageRequest& request : requests) {
+    try {
+      for (PlannedPage& page : pages_of(request)) plan.push_back(std::move(page));
+    } catch (const InputError& error) {
+      plan.push_back({.file = request.file,
+                      .open = {},
+                      .page = request.page.value_or(1),
+                      .complaint = error.what()});
+    }
+  }
+  return plan;
+}
+
+std::vector<PageOutcome> trace_planned(const std::vector<PlannedPage>& plan,
+                                       const TraceOptions& options,
+                                       const Progress& progress,
+                                       const PageSeen& seen) {
+  options.validate();
+  std::vector<PageOutcome> outcomes(plan.size());
+  SharedProgress shared(plan.size(), progress);
+  parallel_for(
+      plan.size(),
+      [&](std::size_t i) {
+        outcomes[i].complaint = plan[i].complaint;
+        try {
+          if (plan[i].open) outcomes[i].traced = trace_one(plan, i, options, shared, seen);
+        } catch (const InputError& error) {
+          outcomes[i].complaint = error.what();
+        }
+        shared.page(i, {}, 1.0);
+      },
+      kPagesAtOnce);
+  return outcomes;
+}
+
+void require_own_names(const std::vector<PlannedPage>& plan) {
+  std::map<std::string, std::string> file_of;
+  for (const PlannedPage& page : plan) {
+    if (!page.open) continue;
+    const std::string stem = name_stem(page.file, page.page, page.open->page_count());
+    const auto [other, is_new] = file_of.try_emplace(stem, page.file);
+    if (is_new) continue;
+    throw InputError({.file = page.file,
+                      .line = {},
+                      .found = fmt::format("gives {}-1.svg, and so does {}", stem, other->second),
+                      .expected = {},
+                      .remedy = "trace them one after the other, into two folders"});
+  }
+}
+
 std::vector<std::string> names_by_position(const TracedFilePage& page) {
-  std::string stem = std::filesystem::path(page.file).stem().string();
-  if (page.page_count > 1) stem += fmt::format("-p{}", page.page);
+  const std::string stem = name_stem(page.file, page.page, page.page_count);
   std::vector<std::string> names;
   for (std::size_t i = 0; i < page.traced.sketches.size(); ++i) {
     names.push_back(fmt::format("{}-{}", stem, i + 1));

@@ -1,6 +1,5 @@
 #include "io/write_drawing.h"
 
-#include <algorithm>
 #include <cmath>
 #include <regex>
 
