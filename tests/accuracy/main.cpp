@@ -5,6 +5,7 @@
 #include <exception>
 #include <filesystem>
 #include <fstream>
+#include <optional>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -29,6 +30,7 @@ struct Wanted {
   std::vector<std::string> pages;
   std::string markdown;
   std::string pictures;
+  std::vector<double> at;
   bool bounds = false;
   bool reference = false;
 };
@@ -57,7 +59,9 @@ void measure(const Wanted& wanted) {
     const Page read = page_as_read(page);
     const Linework traced = lines_of(trace_page(read));
     const PageScore score = score_page(traced, page.truth);
-    if (const auto middle = worst_place(score); middle && !wanted.pictures.empty()) {
+    std::optional<Vec2> middle = worst_place(score);
+    if (!wanted.at.empty()) middle = Vec2{wanted.at[0], wanted.at[1]};
+    if (middle && !wanted.pictures.empty()) {
       write(std::filesystem::path(wanted.pictures) / (page.name + ".png"),
             png_of_place(read, page.truth, traced, score, page.name, *middle));
     }
@@ -81,6 +85,7 @@ int main(int argc, char** argv) {
   app.add_option("--page", wanted.pages, "only this page; may be given again");
   app.add_option("--markdown", wanted.markdown, "write the tables to this file too");
   app.add_option("--pictures", wanted.pictures, "draw each page's worst place into this folder");
+  app.add_option("--at", wanted.at, "draw this place instead: X Y in mm")->expected(2);
   app.add_flag("--bounds", wanted.bounds, "print rows for the bounds of accuracy_test.cpp");
   app.add_flag("--reference", wanted.reference, "measure the plain skeleton route too");
   CLI11_PARSE(app, argc, argv);

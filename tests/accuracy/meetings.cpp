@@ -373,6 +373,7 @@ class Finder {
         least = std::min(least, angle_between(out.arms[i], out.arms[k]));
       }
     }
+    out.least_angle = least;
     out.blot = std::min(kMostBlot, out.width / (2.0 * std::max(std::sin(least / 2.0), 1e-6)));
     const auto cuts = std::count_if(members.begin(), members.end(), [&](int m) {
       return events_[static_cast<std::size_t>(m)].cut;

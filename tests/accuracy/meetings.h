@@ -27,8 +27,9 @@ struct LinePass {
 
 struct Meeting {
   Vec2 at;
-  std::vector<Vec2> arms;  // unit directions away from it, read a pen width out
-  double width = 0.0;      // mean pen width there, mm
+  std::vector<Vec2> arms;    // unit directions away from it, read a pen width out
+  double width = 0.0;        // mean pen width there, mm
+  double least_angle = 0.0;  // rad, between two of the arms
   double blot = 0.0;      // how far out the arms' ink is still one: w / (2 sin(angle / 2)), <= 2 mm
   bool crossing = false;  // two strokes run through and none ends
   std::vector<LinePass> passes;  // where each stroke has it

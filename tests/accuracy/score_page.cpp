@@ -18,6 +18,8 @@ constexpr double kAwayWidths = 1.5;
 constexpr double kAwayMm = 0.3;
 constexpr double kTangentClear = 0.5;
 constexpr double kInPlace = 0.35;
+constexpr double kFlatOff = 0.04;  // along a line that parts at a flat angle, this far off
+constexpr double kFlatMost = 1.0;
 constexpr double kThrough = 1.0;
 constexpr double kLeastSpur = 0.25;
 constexpr double kMostSpur = 3.0;
@@ -214,7 +216,11 @@ class Scorer {
     score_.precision = precision.mean(1.0);
   }
 
-  static double tolerance(const Meeting& m) { return std::max(kInPlace, m.width / 2.0); }
+  // Where lines part at a flat angle, how far apart they are tells little about where they met.
+  static double tolerance(const Meeting& m) {
+    const double flat = std::min(kFlatMost, kFlatOff / std::max(std::sin(m.least_angle), 1e-3));
+    return std::max({kInPlace, m.width / 2.0, flat});
+  }
 
   void match_junctions() {
     struct Pair {
@@ -415,7 +421,14 @@ class Scorer {
             hole <= 0.0 && std::any_of(corners.begin(), corners.end(), [&](double c) {
               return away(c) <= kAtCorner;
             });
-        if (at_junction || at_corner) continue;
+        // Where the next traced line leaves a third one, nothing is missing: it is a false
+        // junction.
+        bool at_fork = false;
+        if (hole <= 0.0) {
+          traced_.meeting_points.near(
+              line.at(middle), kInPlace, [&](std::size_t, double) { at_fork = true; });
+        }
+        if (at_junction || at_corner || at_fork) continue;
         ++score_.gaps;
         fault(FaultKind::kGap, line.at(middle), 1.0 + hole);
       }

@@ -10,7 +10,8 @@
 //             nearer than 1.5 pen widths + 0.3 mm to a meeting or to an end of a line
 //   junction  a Meeting of the drawn lines (meetings.h). Found when a meeting of the traced lines
 //             with as many arms lies within 0.35 mm or half a pen width, whichever is more, and no
-//             other junction is nearer to it
+//             other junction is nearer to it. Where two arms part at an angle a below 6.6 degrees,
+//             as at a tangent, within 0.04 mm / sin a, at most 1 mm
 //   crossing  a junction where two strokes run through. Split: not found, but two traced meetings
 //             of three arms are, joined by a bridge, both as near as the ink of the crossing
 //             reaches. Uncut: along both strokes one traced line follows it from 1 mm before to
@@ -21,8 +22,9 @@
 //             which a longer one has traced
 //   gap       a place inside a drawn line where no traced line follows it for more than 0.1 mm, or
 //             where one traced line ends and another takes over; neither at a junction (those
-//             are cuts, which `uncut` counts) nor where two ends touch at a drawn corner. A drawn
-//             line that is missing altogether is no gap, but lost recall
+//             are cuts, which `uncut` counts), nor where two ends touch at a drawn corner or at a
+//             traced meeting (a false junction). A drawn line that is missing altogether is no
+//             gap, but lost recall
 //   pieces    cubics of the traced lines against the fewest that the drawn lines need
 //   tangent   difference of direction at matched samples, those nearer than 0.5 mm to a meeting, a
 //             corner or an end left out
@@ -67,7 +69,7 @@ struct PageScore {
   double precision = 1.0;
   int junctions = 0;
   int junctions_found = 0;
-  int junctions_false = 0;  // traced, with no drawn one within reach of its ink
+  int junctions_false = 0;  // traced meetings with no drawn one within reach of their ink
   int crossings = 0;
   int crossings_split = 0;
   int crossings_uncut = 0;
@@ -90,6 +92,9 @@ struct PageScore {
   std::optional<double> uncut_share() const;
   std::optional<double> dot_share() const;
   double spurs_per_m() const { return drawn_mm > 0.0 ? 1e3 * spurs / drawn_mm : 0.0; }
+  double false_junctions_per_m() const {
+    return drawn_mm > 0.0 ? 1e3 * junctions_false / drawn_mm : 0.0;
+  }
   double gaps_per_m() const { return drawn_mm > 0.0 ? 1e3 * gaps / drawn_mm : 0.0; }
   double piece_ratio() const;
   double line_ratio() const;

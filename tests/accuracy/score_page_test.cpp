@@ -249,6 +249,28 @@ TEST(ScorePage, CountsTwoLinesThatTakeOverFromEachOtherAsAGap) {
   EXPECT_EQ(score_page(over, drawn).gaps, 1);
 }
 
+TEST(ScorePage, TakesATipTracedAsAForkForAFalseJunctionAndNotForAGap) {
+  const Linework drawn{{stroke({{0, 0}, {3, 20}}), stroke({{0, 0}, {-3, 20}})}, {}};
+  const Linework traced{{stroke({{0, 0}, {0, 1}, {3, 20}}), stroke({{0, 1}, {-3, 20}})}, {}};
+  const PageScore s = score_page(traced, drawn);
+  EXPECT_EQ(s.junctions, 0);
+  EXPECT_EQ(s.junctions_false, 1);
+  EXPECT_EQ(s.gaps, 0);
+  EXPECT_EQ(s.spurs, 0);
+}
+
+TEST(ScorePage, AllowsAMeetingAtATangentToLieAlongTheLineALittle) {
+  const Stroke stem = stroke({{0, 0}, {40, 0}});
+  const auto leaf = [](double x) {
+    Path path;
+    path.append({{x, 0}, {x + 4, 0}, {x + 8, -1}, {x + 14, -6}});
+    return Stroke{path, 0.5};
+  };
+  const Linework drawn{{stem, leaf(10.0)}, {}};
+  EXPECT_EQ(score_page({{stem, leaf(10.7)}, {}}, drawn).junctions_found, 1);
+  EXPECT_EQ(score_page({{stem, leaf(11.2)}, {}}, drawn).junctions_found, 0);
+}
+
 TEST(ScorePage, CountsNoGapAtEndsJunctionsOrTouchingCorners) {
   const Linework drawn{{stroke({{0, 0}, {20, 0}, {20, 20}}), stroke({{10, 0}, {10, 10}})}, {}};
   const Linework traced{{stroke({{0.6, 0}, {10, 0}}),

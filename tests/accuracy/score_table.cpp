@@ -16,10 +16,8 @@ struct Column {
   int decimals;
   std::optional<double> (*value)(const ScoredPage&);
   const char* goal;
-  bool (*met)(double);
+  bool (*met)(double);  // none: only told
 };
-
-constexpr auto kAnything = [](double) { return true; };
 
 const std::vector<Column>& columns() {
   static const std::vector<Column> all = {
@@ -61,6 +59,12 @@ const std::vector<Column>& columns() {
        [](const ScoredPage& p) { return p.score.junction_share(); },
        "≥ 0.92",
        [](double v) { return v >= 0.92; }},
+      {"false/m",
+       "meetings traced where there is none, per metre",
+       2,
+       [](const ScoredPage& p) -> std::optional<double> { return p.score.false_junctions_per_m(); },
+       "",
+       nullptr},
       {"X split",
        "crossings split in two",
        3,
@@ -136,6 +140,11 @@ std::string figure(std::optional<double> value, int decimals) {
   return value ? fmt::format("{:.{}f}", *value, decimals) : "-";
 }
 
+std::string verdict_on(const Column& column, std::optional<double> mean) {
+  if (column.met == nullptr || !mean) return "";
+  return column.met(*mean) ? "met" : "missed";
+}
+
 using Row = std::vector<std::string>;
 
 Row row_of(const ScoredPage& page) {
@@ -169,7 +178,7 @@ std::vector<Row> rows_of(const ScoreTable& table) {
   for (const Column& c : columns()) {
     goals.push_back(c.goal);
     const std::optional<double> mean = mean_of(table.pages, c);
-    verdict.push_back(!mean ? "-" : c.met(*mean) ? "met" : "missed");
+    verdict.push_back(verdict_on(c, mean));
   }
   rows.push_back(goals);
   rows.push_back(verdict);
