@@ -13,10 +13,16 @@ constexpr double kTallestMm = 9.0;    // ascender to descender of the largest ha
 constexpr double kSlopeShare = 0.15;  // of a word's width that a sloping page or hand adds to it
 constexpr double kWordSpace = 1.0;    // white between two words, in heights of the line
 constexpr double kSideBySide = 0.35;  // of the lower one's height that two neighbours share
-constexpr double kIDot = 0.45;        // of a letter's height: dots, commas, strokes over letters
+constexpr double kAsTall =
+    0.4;  // "sea" beside "pink" is half as tall; a drawing beside its name is taller
+constexpr double kIDot = 0.45;  // of a letter's height: dots, commas, strokes over letters
 
 constexpr double kLeastWidth = 0.7;  // of its height: a word of two letters
 constexpr double kShortestMm = 2.0;
+constexpr double kElementSpace = 0.12;  // heights of white between two that stand by themselves
+constexpr double kElementTall = 0.5;    // heights
+constexpr int kElementPx = 16;
+constexpr double kTooShort = -1.0;   // for its pieces to recur
 constexpr int kFiner = 2;            // small letters are few coarse px tall
 constexpr double kCore = 0.5;        // of the darkest strokes' density: what is no blurred edge
 constexpr double kWhole = 0.25;      // of the same: where grain does not break outlines
@@ -25,24 +31,24 @@ constexpr double kStrayReach = 1.3;  // heights from a word's end to a letter th
 // Bounds between writing and ornament, set between what was measured on Hershey's alphabets and a
 // running hand, 2 to 4.5 mm, and on borders drawn as unevenly as a hand does.
 struct WritingBounds {
-  double
-      runs_across;  // at least; writing from 1.36; dots 1.0, scallops and waves to 1.14, tufts 1.28
-  double length;    // at least, in heights; "oar" and "kelp" 2.4, "lid" 1.5
-  double filled;    // at most; writing to 0.81, the smaller the more; leaves and rope from 0.82
-  double repeats;   // at most; writing to 0.85; tufts from 0.94
-  double both;      // filled + repeats at most; writing to 1.53; rings and rope from 1.51
+  double runs_across;   // at least; writing from 1.36; dots, scallops, waves to 1.14, tufts to 1.28
+  double length;        // at least, in heights; "oar" and "kelp" 2.4, "lid" 1.5
+  double filled;        // at most; writing to 0.89, the smaller the more; leaves from 0.91
+  double filled_short;  // the same for what is too short to repeat; a leaf alone from 0.91
+  double repeats;       // at most; writing to 0.85; tufts from 0.94
+  double both;          // filled + repeats at most; writing to 1.58; rings and rope from 1.51
 };
-constexpr WritingBounds kSurely{1.3, 2.2, 0.81, 0.89, 1.50};
-constexpr WritingBounds kLikely{1.25, 1.4, 0.88, 0.91, 1.56};
-constexpr WritingBounds kPerhaps{1.15, 0.8, 0.90, 0.95, 2.00};
+constexpr WritingBounds kSurely{1.3, 2.2, 0.90, 0.81, 0.89, 1.50};
+constexpr WritingBounds kLikely{1.25, 1.4, 0.90, 0.88, 0.91, 1.58};
+constexpr WritingBounds kPerhaps{1.15, 0.8, 0.93, 0.90, 0.95, 2.00};
 constexpr double kRunsAlong = 0.95;  // writing from 1.17; dots to 0.6
 constexpr double kLowestMm = 1.0;
 constexpr double kHighestMm = 7.0;
 
 bool keeps_to(const WritingBounds& bounds, const CaptionShape& shape) {
   return shape.runs_across >= bounds.runs_across && shape.length >= bounds.length * shape.height &&
-         shape.filled <= bounds.filled && shape.repeats <= bounds.repeats &&
-         shape.filled + shape.repeats <= bounds.both;
+         shape.filled <= (shape.repeats == kTooShort ? bounds.filled_short : bounds.filled) &&
+         shape.repeats <= bounds.repeats && shape.filled + shape.repeats <= bounds.both;
 }
 
 bool could_be_written(const PagePart& part, double px_per_mm) {
@@ -57,6 +63,7 @@ bool share_a_line(const PagePart& a, const PagePart& b, double gap) {
   if (low.height <= kIDot * tall.height && low.width <= kIDot * tall.height) {
     return gap <= kIDot * tall.height;
   }
+  if (low.height < kAsTall * tall.height) return false;
   const int shared = std::min(tall.br().y, low.br().y) - std::max(tall.y, low.y);
   return shared >= kSideBySide * low.height && gap <= kWordSpace * height;
 }
@@ -119,10 +126,16 @@ int runs_in(const uchar* ink, int count, std::ptrdiff_t step) {
   return runs;
 }
 
+double lower_quartile(std::vector<double> values) {
+  const auto at = values.begin() + static_cast<std::ptrdiff_t>(values.size() / 4);
+  std::nth_element(values.begin(), at, values.end());
+  return *at;
+}
+
 // Each piece of the row is looked for elsewhere in it.
 double repeats_in(const cv::Mat& picture, double height) {
   const int wide = std::max(6, static_cast<int>(std::lround(1.6 * height)));
-  if (picture.cols < 2 * wide) return -1.0;
+  if (picture.cols < 2 * wide) return kTooShort;
   cv::Mat soft;
   cv::GaussianBlur(picture, soft, {0, 0}, std::max(0.8, 0.08 * height));
   const int slack = std::max(1, static_cast<int>(std::lround(0.2 * height)));
@@ -144,10 +157,52 @@ double repeats_in(const cv::Mat& picture, double height) {
     }
     best.push_back(found);
   }
-  if (best.empty()) return -1.0;
-  const auto middle = best.begin() + static_cast<std::ptrdiff_t>(best.size() / 4);
-  std::nth_element(best.begin(), middle, best.end());
-  return *middle;
+  if (best.empty()) return kTooShort;
+  return lower_quartile(std::move(best));
+}
+
+// Each element that stands by itself is compared with those of about its size, all stretched alike.
+double elements_repeat(const cv::Mat& picture, double height) {
+  cv::Mat columns;
+  cv::reduce(picture, columns, 0, cv::REDUCE_MAX, CV_8U);
+  const int space = std::max(2, static_cast<int>(std::lround(kElementSpace * height)));
+  std::vector<cv::Mat> shapes;
+  std::vector<cv::Size> sizes;
+  const auto add = [&](int from, int to) {
+    const cv::Rect box = cv::boundingRect(picture.colRange(from, to));
+    if (box.height < kElementTall * height) return;  // a comma, a dash
+    cv::Mat soft;
+    picture.colRange(from, to)(box).convertTo(soft, CV_32F);
+    cv::resize(soft, soft, {kElementPx, kElementPx}, 0, 0, cv::INTER_AREA);
+    cv::GaussianBlur(soft, soft, {0, 0}, 1.5);
+    shapes.push_back(soft);
+    sizes.push_back(box.size());
+  };
+  int from = -1;
+  int last = -1;
+  for (int x = 0; x < columns.cols; ++x) {
+    if (!columns.at<uchar>(0, x)) continue;
+    if (from >= 0 && x - last > space) {
+      add(from, last + 1);
+      from = x;
+    }
+    if (from < 0) from = x;
+    last = x;
+  }
+  if (from >= 0) add(from, last + 1);
+  if (shapes.size() < 3) return kTooShort;
+  const auto alike = [](int a, int b) { return 3 * std::abs(a - b) <= std::max(a, b) + 3; };
+  std::vector<double> best(shapes.size(), 0.0);
+  for (std::size_t i = 0; i < shapes.size(); ++i) {
+    for (std::size_t k = 0; k < shapes.size(); ++k) {
+      if (i == k || !alike(sizes[i].width, sizes[k].width)) continue;
+      if (!alike(sizes[i].height, sizes[k].height)) continue;
+      cv::Mat match;
+      cv::matchTemplate(shapes[i], shapes[k], match, cv::TM_CCOEFF_NORMED);
+      best[i] = std::max(best[i], static_cast<double>(match.at<float>(0, 0)));
+    }
+  }
+  return lower_quartile(std::move(best));
 }
 
 double filled_share(const cv::Mat& picture) {
@@ -196,7 +251,8 @@ CaptionShape shape_of(const PageParts& page, const WritingRow& row) {
     if (runs > 0) ++inked;
   }
   out.runs_across = static_cast<double>(across) / std::max(1, inked);
-  out.repeats = repeats_in(picture, out.height);
+  out.repeats =
+      std::max(repeats_in(picture, out.height), elements_repeat(density > kWhole, out.height));
   out.filled = filled_share(density > kWhole);
   out.height /= kFiner;
   out.length /= kFiner;
@@ -204,6 +260,14 @@ CaptionShape shape_of(const PageParts& page, const WritingRow& row) {
 }
 
 }  // namespace
+
+WritingRow row_of(const PageParts& page, std::vector<std::size_t> parts) {
+  WritingRow row;
+  row.parts = std::move(parts);
+  for (const std::size_t part : row.parts) row.box |= page.parts[part].box;
+  row.shape = shape_of(page, row);
+  return row;
+}
 
 std::vector<WritingRow> rows_of_parts(const PageParts& page, const std::vector<PartGap>& gaps) {
   Unions lines(page.parts.size());
@@ -215,19 +279,16 @@ std::vector<WritingRow> rows_of_parts(const PageParts& page, const std::vector<P
       lines.join(gap.a, gap.b);
     }
   }
-  std::map<std::size_t, WritingRow> rows;
+  std::map<std::size_t, std::vector<std::size_t>> rows;
   for (std::size_t i = 0; i < page.parts.size(); ++i) {
-    if (!could_be_written(page.parts[i], page.px_per_mm)) continue;
-    WritingRow& row = rows[lines.root(i)];
-    row.parts.push_back(i);
-    row.box |= page.parts[i].box;
+    if (could_be_written(page.parts[i], page.px_per_mm)) rows[lines.root(i)].push_back(i);
   }
   std::vector<WritingRow> out;
-  for (auto& [root, row] : rows) {
-    if (row.box.width < kLeastWidth * row.box.height) continue;
-    if (row.box.width < kShortestMm * page.px_per_mm) continue;
-    row.shape = shape_of(page, row);
-    out.push_back(std::move(row));
+  for (auto& [root, parts] : rows) {
+    cv::Rect box;
+    for (const std::size_t part : parts) box |= page.parts[part].box;
+    if (box.width < kLeastWidth * box.height || box.width < kShortestMm * page.px_per_mm) continue;
+    out.push_back(row_of(page, std::move(parts)));
   }
   return out;
 }

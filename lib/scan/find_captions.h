@@ -22,8 +22,9 @@ struct CaptionShape {
   double length = 0.0;  // px, along the row
   double runs_along = 0.0;   // lines crossed per height by a cut along the row
   double runs_across = 0.0;  // lines crossed by a cut across the row, where there is ink
-  double repeats = 0.0;  // how well each piece of the row matches another of its pieces; [-1, 1]
-  double filled = 0.0;   // share of the row's hull that lies inside outlines; [0, 1]
+  double repeats =
+      0.0;  // how well each piece of the row matches another of its pieces; [-1, 1]; -1: too short
+  double filled = 0.0;  // share of the row's hull that lies inside outlines; [0, 1]
 };
 
 struct WritingRow {
@@ -34,6 +35,9 @@ struct WritingRow {
 
 // Rows of small parts side by side, writing or not.
 std::vector<WritingRow> rows_of_parts(const PageParts& page, const std::vector<PartGap>& gaps);
+
+// The row that these parts of another make up.
+WritingRow row_of(const PageParts& page, std::vector<std::size_t> parts);
 
 // Surely: nothing else looks so. Likely: a short word or a crowded hand, or an ornament after all.
 // Perhaps: a word of few letters, or any small part; only where it stands can tell.

@@ -23,6 +23,7 @@ constexpr std::size_t kHabit = 2;     // so many sure captions show that the dra
 constexpr std::size_t kNamed = 3;     // so many, and a place without a name looks empty
 constexpr double kSlackMm = 1.5;      // by which the white over names differs on a page
 constexpr double kMiddle = 0.3;       // of its drawing's side that a name stands off the middle
+constexpr double kWordGap = 0.5;      // heights; more white than between two letters
 constexpr double kWordReachMm = 10.0;  // white between words of the largest hand, and more
 
 // One line of writing and the drawing it stands beside.
@@ -62,6 +63,37 @@ bool within(const WritingRow& row, const PageParts& page, const PartGroup& group
     }
   }
   return inside >= kRowInside * static_cast<double>(row.parts.size());
+}
+
+// Names of neighbouring drawings may stand close enough to read as one line. The row in pieces, by
+// the drawing nearest to each word; one piece when all have the same.
+std::vector<WritingRow> by_drawing(const WritingRow& row,
+                                   const PageParts& page,
+                                   const PartGroups& groups) {
+  std::vector<std::size_t> parts = row.parts;
+  std::sort(parts.begin(), parts.end(), [&](std::size_t a, std::size_t b) {
+    return page.parts[a].box.x < page.parts[b].box.x;
+  });
+  std::vector<WritingRow> words;
+  const double space = kWordGap * row.shape.height;
+  for (const std::size_t part : parts) {
+    const cv::Rect& box = page.parts[part].box;
+    if (words.empty() || box.x - words.back().box.br().x > space) words.emplace_back();
+    words.back().parts.push_back(part);
+    words.back().box |= box;
+  }
+  std::vector<std::vector<std::size_t>> pieces;
+  int before = -1;
+  for (const WritingRow& word : words) {
+    const int group = beside_of(word, page, groups).group;
+    if (pieces.empty() || group != before) pieces.emplace_back();
+    pieces.back().insert(pieces.back().end(), word.parts.begin(), word.parts.end());
+    before = group;
+  }
+  if (pieces.size() < 2) return {row};
+  std::vector<WritingRow> out;
+  for (std::vector<std::size_t>& piece : pieces) out.push_back(row_of(page, std::move(piece)));
+  return out;
 }
 
 // Whether a row that looks written stands where captions stand.
@@ -149,6 +181,15 @@ void drop_doubtful(std::vector<Caption>& captions,
   std::erase_if(captions, [&](const Caption& caption) {
     return caption.written == Written::likely && other_hand(caption, usual);
   });
+  // A border between a drawing and its name is no second name.
+  std::vector<int> named;
+  for (const Caption& caption : captions) {
+    if (caption.written == Written::surely) named.push_back(caption.group);
+  }
+  std::erase_if(captions, [&](const Caption& caption) {
+    return caption.written == Written::likely && caption.group >= 0 &&
+           std::find(named.begin(), named.end(), caption.group) != named.end();
+  });
   const Habit habit = habit_of(captions, groups);
   std::erase_if(captions, [&](const Caption& caption) {
     if (caption.written != Written::perhaps) return false;
@@ -195,6 +236,15 @@ Grouped group_page(const PageParts& page, const FindSketchesOptions& options) {
   leave_out();
   out.groups = group_parts(page, gaps, left_out, group_options);
   if (out.captions.empty()) return out;
+  std::vector<Caption> pieces;
+  for (const Caption& caption : out.captions) {
+    std::vector<WritingRow> rows = by_drawing(caption.row, page, out.groups);
+    for (WritingRow& row : rows) {
+      const Written written = how_written(row, page.px_per_mm);
+      if (written != Written::no) pieces.push_back({std::move(row), written, -1});
+    }
+  }
+  out.captions = std::move(pieces);
   // What turns out to be no caption is a drawing's part, and may be what another row stands beside.
   std::erase_if(out.captions, [&](Caption& caption) {
     return !stands_beside(caption, page, out.groups, reach_px);

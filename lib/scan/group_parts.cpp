@@ -13,7 +13,7 @@ namespace {
 constexpr double kTieMm = 2.0;  // dots and dashes this close together are one line or one shading
 
 // A part up to this size of its drawing belongs to it from as far as parts do; at the second it is
-// a drawing in its own right. Of the longer sides: a leaf of a flower, a bird over a boat.
+// a drawing in its own right. Of its bulk: a leaf of a flower, a bird over a boat.
 constexpr double kPartSize = 0.25;
 constexpr double kDrawingSize = 0.5;
 // Below this share nobody would draw it for itself, however close the drawings stand.
@@ -40,6 +40,8 @@ struct Body {
   cv::Rect box;
   std::vector<cv::Point> hull;
   double size() const { return longer_side(box); }
+  // A row of petals is as long as a drawing, but much narrower.
+  double bulk() const { return std::sqrt(size() * std::sqrt(cv::contourArea(hull))); }
 };
 
 void grow(Body& body, const cv::Rect& box, const std::vector<cv::Point>& hull) {
@@ -194,7 +196,7 @@ class PartsToDrawings {
     const Body& whole = bodies_.at(a_smaller ? b : a);
     const double belongs = options_.belongs_mm * px_per_mm_;
     if (px <= belongs && whole.size() < kFrame * page_px_ && lies_within(part, whole)) return true;
-    const double share = part.size() / whole.size();
+    const double share = part.bulk() / whole.bulk();
     const double apart = options_.apart_mm * px_per_mm_;
     const double lack = std::clamp((share - kPartSize) / (kDrawingSize - kPartSize), 0.0, 1.0);
     if (px > belongs + (apart - belongs) * lack) return false;

@@ -13,11 +13,14 @@ namespace {
 constexpr double kCrumbMm = 0.3;    // half of the paper that grain leaves bare inside a line
 constexpr double kSpeckMm2 = 0.12;  // less ink in one piece is no dot of a pen, but dust,
 constexpr double kCrumbs = 4.0;     // unless so many times as much of it lies together
-// A line is darker than the paper beside it; a smudge or a shadow hardly is. What has less than
-// this share of ink that stands out is none, and no less than a speck of it.
+// A line is darker than the paper beside it; a smudge or a shadow hardly is. Faint ink is ink only
+// close to what stands out, and a part has no less than this share of the latter: noise on a smudge
+// stands out in places.
+constexpr double kFaint = 0.2;        // density
 constexpr double kStandsOutMm = 2.5;  // what counts as beside it: this wide a square
 constexpr double kStandsOut = 0.7;    // of the least density of ink
-constexpr double kStandsOutShare = 0.06;
+constexpr double kCoreShare = 0.25;
+constexpr double kCloseMm = 0.4;
 constexpr double kLidThickMm = 1.5;     // thicker than any line
 constexpr double kLidContactMm = 15.0;  // longer than any line that runs off the page
 
@@ -50,6 +53,31 @@ cv::Mat find_lid(const cv::Mat& ink, double px_per_mm) {
   }
   if (any) cv::dilate(lid, lid, square);  // its blurred edge too
   return lid;
+}
+
+cv::Mat square(double reach_mm, double px_per_mm) {
+  const int reach = std::max(1, static_cast<int>(std::lround(reach_mm * px_per_mm)));
+  return cv::getStructuringElement(cv::MORPH_RECT, {2 * reach + 1, 2 * reach + 1});
+}
+
+// Takes smudges out of the ink; gives what of it stands out or is dark.
+cv::Mat drop_smudges(cv::Mat& ink, const PaperLight& light, double least, double px_per_mm) {
+  const int wide = static_cast<int>(std::lround(kStandsOutMm * px_per_mm)) | 1;
+  cv::Mat limit;
+  cv::blur(light.grey, limit, {wide, wide});
+  limit.convertTo(limit, CV_8U, 1.0 - kStandsOut * least);
+  cv::Mat stands_out;
+  cv::compare(light.grey, limit, stands_out, cv::CMP_LT);
+  stands_out &= ink;
+  cv::Mat close;
+  cv::dilate(stands_out, close, square(kCloseMm, px_per_mm));
+  light.light.convertTo(limit, CV_8U, 1.0 - kFaint);
+  cv::Mat strong;
+  cv::compare(light.grey, limit, strong, cv::CMP_LT);
+  close |= strong;
+  ink &= close;
+  stands_out |= strong;
+  return stands_out;
 }
 
 // Ends of the runs of ink in each row are enough for the hull.
@@ -93,29 +121,23 @@ PageParts find_parts(const Page& page, const PaperLight& light, double lightest)
   out.lid = find_lid(ink, out.px_per_mm);
   ink.setTo(0, out.lid);
 
-  const int reach = std::max(1, static_cast<int>(std::lround(kCrumbMm * out.px_per_mm)));
+  const cv::Mat core = drop_smudges(ink, light, threshold, out.px_per_mm);
+
   cv::Mat together;
-  cv::dilate(
-      ink, together, cv::getStructuringElement(cv::MORPH_RECT, {2 * reach + 1, 2 * reach + 1}));
-  cv::Mat beside;
-  const int wide = static_cast<int>(std::lround(kStandsOutMm * out.px_per_mm)) | 1;
-  cv::blur(light.grey, beside, {wide, wide});
+  cv::dilate(ink, together, square(kCrumbMm, out.px_per_mm));
   const int count = cv::connectedComponents(together, out.part_of, 8, CV_32S);
   std::vector<int> ink_px(static_cast<std::size_t>(count), 0);
+  std::vector<int> core_px(static_cast<std::size_t>(count), 0);
   std::vector<int> largest_px(static_cast<std::size_t>(count), 0);
-  std::vector<int> sharp_px(static_cast<std::size_t>(count), 0);
   for (int y = 0; y < ink.rows; ++y) {
     int* part = out.part_of.ptr<int>(y);
     const uchar* dark = ink.ptr<uchar>(y);
-    const uchar* grey = light.grey.ptr<uchar>(y);
-    const uchar* around = beside.ptr<uchar>(y);
+    const uchar* stands_out = core.ptr<uchar>(y);
     for (int x = 0; x < ink.cols; ++x) {
       if (!dark[x]) part[x] = 0;
       if (part[x] == 0) continue;
       ++ink_px[static_cast<std::size_t>(part[x])];
-      if (grey[x] < (1.0 - kStandsOut * threshold) * around[x]) {
-        ++sharp_px[static_cast<std::size_t>(part[x])];
-      }
+      if (stands_out[x]) ++core_px[static_cast<std::size_t>(part[x])];
     }
   }
   cv::Mat pieces;
@@ -136,8 +158,7 @@ PageParts find_parts(const Page& page, const PaperLight& light, double lightest)
   int kept = 0;
   for (std::size_t i = 1; i < number.size(); ++i) {
     const bool enough = largest_px[i] >= speck_px || ink_px[i] >= kCrumbs * speck_px;
-    const double sharp = std::max(speck_px, kStandsOutShare * ink_px[i]);
-    if (enough && sharp_px[i] >= sharp) number[i] = ++kept;
+    if (enough && core_px[i] >= kCoreShare * ink_px[i]) number[i] = ++kept;
   }
   out.parts.resize(static_cast<std::size_t>(kept));
   for (int y = 0; y < ink.rows; ++y) {
