@@ -63,6 +63,29 @@ void fill_grey_row(std::span<const std::uint8_t> samples,
   }
 }
 
+void fill_rgb_row(std::span<const std::uint8_t> samples,
+                  const RowLayout& layout,
+                  std::span<std::uint8_t> rgb) {
+  const auto step = static_cast<std::size_t>(layout.channels);
+  const bool inks = layout.colour == RowColour::cmyk;
+  const std::size_t colours = layout.colour == RowColour::grey ? 1 : inks ? 4 : 3;
+  // To light: of inks, what they leave of it.
+  const unsigned flip = inks != layout.inverted ? 255U : 0U;
+  const std::uint8_t* pixel = samples.data();
+  for (std::size_t i = 0; i + 2 < rgb.size(); i += 3, pixel += step) {
+    for (std::size_t c = 0; c < 3; ++c) {
+      unsigned value = pixel[colours == 1 ? 0 : c] ^ flip;
+      if (inks) value = product(value, pixel[3] ^ flip);
+      if (layout.alpha != RowAlpha::none) {
+        const unsigned alpha = pixel[colours];
+        if (layout.alpha == RowAlpha::plain) value = product(value, alpha);
+        value = std::min(255U, value + 255U - alpha);
+      }
+      rgb[i + c] = static_cast<std::uint8_t>(value);
+    }
+  }
+}
+
 void fill_8_from_16(std::span<const std::uint16_t> samples, std::span<std::uint8_t> narrowed) {
   std::transform(samples.begin(), samples.end(), narrowed.begin(), [](std::uint16_t v) {
     return static_cast<std::uint8_t>((v * 255U + 32895U) >> 16U);  // nearest to v / 257

@@ -1,4 +1,4 @@
-// Turns rows of colour samples into rows of grey.
+// Turns rows of colour samples into rows of grey, or of red, green and blue.
 //
 // Stage:   io, internal to it. Pure.
 // In/out:  8-bit samples, interleaved -> 8-bit luma with Rec. 601 weights, as OpenCV computes it.
@@ -25,6 +25,11 @@ struct RowLayout {
 void fill_grey_row(std::span<const std::uint8_t> samples,
                    const RowLayout& layout,
                    std::span<std::uint8_t> grey);
+
+// Fills `rgb`, three values a pixel, in the same way.
+void fill_rgb_row(std::span<const std::uint8_t> samples,
+                  const RowLayout& layout,
+                  std::span<std::uint8_t> rgb);
 
 // The nearest 8-bit value of each 16-bit sample.
 void fill_8_from_16(std::span<const std::uint16_t> samples, std::span<std::uint8_t> narrowed);

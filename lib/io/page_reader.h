@@ -1,7 +1,7 @@
 // What read_pages.cpp asks of each file format.
 //
 // Stage:   io, internal to it.
-// In/out:  headers exactly as the file states them, unchecked; grey pages not yet turned upright.
+// In/out:  headers exactly as the file states them, unchecked; pages not yet turned upright.
 // Refuses: damaged, truncated or unsupported content (InputError).
 #pragma once
 
@@ -31,6 +31,11 @@ struct PageHeader {
   bool true_size = false;         // has a size in itself (PDF), so that --dpi cannot change it
 };
 
+struct PageImage {
+  cv::Mat grey;  // CV_8UC1
+  cv::Mat tint;  // CV_8UC3, red, green, blue: means of squares of the page; empty if it is grey
+};
+
 class PageReader {
  public:
   PageReader() = default;
@@ -41,8 +46,9 @@ class PageReader {
   // Both take 1-based numbers of pages that exist, and may be called from several threads.
   virtual int page_count() const = 0;
   virtual PageHeader header(int number) const = 0;
-  // CV_8UC1 of the header's size. Asked only after the header was found acceptable.
-  virtual cv::Mat grey(int number) const = 0;
+  // Of the header's size; one px of the tint for tint_shrink px each way, a part of one at the
+  // right and lower edge. Asked only after the header was found acceptable.
+  virtual PageImage image(int number, int tint_shrink) const = 0;
 };
 
 constexpr int kMostPagesInFile = 1000;

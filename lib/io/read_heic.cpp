@@ -6,7 +6,7 @@
 #include <libheif/heif.h>
 
 #include "io/exif_facts.h"
-#include "io/grey_rows.h"
+#include "io/page_planes.h"
 
 namespace underdraw {
 namespace {
@@ -40,7 +40,7 @@ class HeicDecoder {
     return images;
   }
 
-  cv::Mat grey(heif_item_id id) {
+  PageImage image(heif_item_id id, int tint_shrink) {
     const auto handle = handle_of(id);
     const bool alpha = heif_image_handle_has_alpha_channel(handle.get()) != 0;
     const std::unique_ptr<heif_decoding_options, HeifFree> options(heif_decoding_options_alloc());
@@ -69,15 +69,13 @@ class HeicDecoder {
         height != heif_image_handle_get_height(handle.get())) {
       throw damaged_page_file(path_, "HEIC", "its pixels are not as many as it says");
     }
-    cv::Mat grey(height, width, CV_8UC1);
+    PagePlanes planes(width, height, tint_shrink, true);
     const auto row_bytes = static_cast<std::size_t>(width * layout.channels);
     for (int y = 0; y < height; ++y) {
       const auto offset = static_cast<std::ptrdiff_t>(y) * stride;
-      fill_grey_row({samples + offset, row_bytes},
-                    layout,
-                    {grey.ptr<std::uint8_t>(y), static_cast<std::size_t>(width)});
+      planes.put_row(y, {samples + offset, row_bytes}, layout);
     }
-    return grey;
+    return planes.finish();
   }
 
  private:
@@ -127,11 +125,13 @@ class HeicReader : public PageReader {
  public:
   explicit HeicReader(const std::string& path) : path_(path), images_(HeicDecoder(path).images()) {}
   int page_count() const override { return static_cast<int>(images_.size()); }
-  PageHeader header(int number) const override { return image(number).header; }
-  cv::Mat grey(int number) const override { return HeicDecoder(path_).grey(image(number).id); }
+  PageHeader header(int number) const override { return stored(number).header; }
+  PageImage image(int number, int tint_shrink) const override {
+    return HeicDecoder(path_).image(stored(number).id, tint_shrink);
+  }
 
  private:
-  const HeicDecoder::Image& image(int number) const {
+  const HeicDecoder::Image& stored(int number) const {
     return images_[static_cast<std::size_t>(number - 1)];
   }
 

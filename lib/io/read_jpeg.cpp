@@ -13,6 +13,7 @@
 
 #include "io/exif_facts.h"
 #include "io/grey_rows.h"
+#include "io/page_planes.h"
 
 namespace underdraw {
 namespace {
@@ -75,7 +76,7 @@ class JpegDecoder {
   }
 
   PageHeader header() const;
-  cv::Mat grey();
+  PageImage image(int tint_shrink);
 
  private:
   template <typename Step>
@@ -121,13 +122,21 @@ PageHeader JpegDecoder::header() const {
   return header;
 }
 
-cv::Mat JpegDecoder::grey() {
+PageImage JpegDecoder::image(int tint_shrink) {
   RowLayout layout;
+  bool ycc = false;
   switch (info_.jpeg_color_space) {
     case JCS_GRAYSCALE:
-    case JCS_YCbCr:  // the luma is there already
-    case JCS_RGB:
       info_.out_color_space = JCS_GRAYSCALE;
+      break;
+    case JCS_YCbCr:  // the luma is there already
+      info_.out_color_space = JCS_YCbCr;
+      info_.do_fancy_upsampling = FALSE;  // the colours are averaged anyway
+      ycc = true;
+      break;
+    case JCS_RGB:
+      info_.out_color_space = JCS_RGB;
+      layout = {.colour = RowColour::rgb, .channels = 3};
       break;
     case JCS_CMYK:
     case JCS_YCCK:
@@ -143,19 +152,22 @@ cv::Mat JpegDecoder::grey() {
                         .remedy = "save it as grey or RGB"});
   }
 
-  cv::Mat grey(static_cast<int>(info_.image_height), static_cast<int>(info_.image_width), CV_8UC1);
+  const int height = static_cast<int>(info_.image_height);
+  const bool colour = ycc || layout.colour != RowColour::grey;
+  PagePlanes planes(static_cast<int>(info_.image_width), height, tint_shrink, colour);
   run([this] { jpeg_start_decompress(&info_); });
-  std::vector<std::uint8_t> row(layout.channels == 1 ? 0 : info_.image_width * std::size_t{4});
-  for (int y = 0; y < grey.rows; ++y) {
-    auto* out = grey.ptr<std::uint8_t>(y);
-    JSAMPROW target = layout.channels == 1 ? out : row.data();
+  std::vector<std::uint8_t> row(colour ? info_.image_width * std::size_t{4} : 0);
+  for (int y = 0; y < height; ++y) {
+    JSAMPROW target = colour ? row.data() : planes.grey_row(y).data();
     run([this, &target] { jpeg_read_scanlines(&info_, &target, 1); });
-    if (layout.channels > 1) {
-      fill_grey_row(row, layout, {out, static_cast<std::size_t>(grey.cols)});
+    if (ycc) {
+      planes.put_ycc_row(y, row);
+    } else if (colour) {
+      planes.put_row(y, row, layout);
     }
   }
   run([this] { jpeg_finish_decompress(&info_); });  // goes on to the end marker
-  return grey;
+  return planes.finish();
 }
 
 class JpegReader : public PageReader {
@@ -165,10 +177,10 @@ class JpegReader : public PageReader {
   }
   int page_count() const override { return 1; }
   PageHeader header(int) const override { return header_; }
-  cv::Mat grey(int) const override {
-    cv::Mat grey;
-    with_decoder([&grey](JpegDecoder& decoder) { grey = decoder.grey(); });
-    return grey;
+  PageImage image(int, int tint_shrink) const override {
+    PageImage image;
+    with_decoder([&](JpegDecoder& decoder) { image = decoder.image(tint_shrink); });
+    return image;
   }
 
  private:
@@ -190,12 +202,13 @@ std::unique_ptr<PageReader> open_jpeg(const std::string& path) {
   return std::make_unique<JpegReader>(path);
 }
 
-cv::Mat grey_from_jpeg(std::span<const std::uint8_t> jpeg,
-                       const std::string& path,
-                       const std::string& kind) {
+PageImage image_from_jpeg(std::span<const std::uint8_t> jpeg,
+                          int tint_shrink,
+                          const std::string& path,
+                          const std::string& kind) {
   JpegDecoder decoder(path, kind);
   decoder.read_header(jpeg);
-  return decoder.grey();
+  return decoder.image(tint_shrink);
 }
 
 }  // namespace underdraw

@@ -21,8 +21,9 @@ namespace underdraw {
 std::unique_ptr<PageReader> open_jpeg(const std::string& path);  // throws InputError
 
 // The pixels of a JPEG that lies inside another file: `path` and `kind` are for messages only.
-cv::Mat grey_from_jpeg(std::span<const std::uint8_t> jpeg,
-                       const std::string& path,
-                       const std::string& kind);
+PageImage image_from_jpeg(std::span<const std::uint8_t> jpeg,
+                          int tint_shrink,
+                          const std::string& path,
+                          const std::string& kind);
 
 }  // namespace underdraw

@@ -1,6 +1,7 @@
 #include "io/read_pages.h"
 
 #include <algorithm>
+#include <cmath>
 #include <utility>
 
 #include <fmt/format.h>
@@ -20,6 +21,7 @@ namespace {
 constexpr double kLargestDpiRatio = 2.0;
 constexpr std::int64_t kSideLimitPx = 60'000;         // exclusive
 constexpr std::int64_t kLargestPagePx = 400'000'000;  // inclusive
+constexpr double kTintDpi = 150.0;  // colours tell one ink from another, not where its edge is
 constexpr double kLongestSideMm = 1300.0;
 
 std::unique_ptr<PageReader> open_reader(PageKind kind,
@@ -220,7 +222,14 @@ Page PageFile::read(int number) const {
   const PageHeader header = contents_->reader->header(number);
   const PageSize size = contents_->size(number, header);
   Page page;
-  page.grey = upright(contents_->reader->grey(number), header.orientation);
+  const double px_per_mm = std::sqrt(size.px_per_mm_x * size.px_per_mm_y);
+  const int tint_shrink =
+      std::clamp(static_cast<int>(std::lround(px_per_mm * 25.4 / kTintDpi)), 1, 16);
+  PageImage image = contents_->reader->image(number, tint_shrink);
+  page.grey = upright(image.grey, header.orientation);
+  image.grey.release();
+  if (!image.tint.empty()) page.tint = upright(image.tint, header.orientation);
+  page.tint_shrink = tint_shrink;
   page.px_per_mm_x = size.px_per_mm_x;
   page.px_per_mm_y = size.px_per_mm_y;
   page.file = contents_->path;

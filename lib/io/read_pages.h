@@ -3,7 +3,8 @@
 // Stage:   io. Reads files; writes nothing.
 // In/out:  a file, told by its content and not by its name -> upright 8-bit grey pages with their
 //          resolution (frame: see scan/page.h). Colour becomes luma (Rec. 601 weights), alpha is
-//          laid on white paper, 16 bits are scaled to 8. EXIF and TIFF orientation is applied.
+//          laid on white paper, 16 bits are scaled to 8. The colours themselves are kept at 150
+//          dpi. EXIF and TIFF orientation is applied.
 // Refuses: with one InputError that names the file, what was found and what to do:
 //          - what is missing, empty, damaged, cut short, password-protected or of another kind;
 //          - sides of 60,000 px or more, pages above 400 megapixels (both from the header alone),
@@ -14,7 +15,8 @@
 //            photograph, which would make a sheet of A4 a metre and a half high. EXIF says 72 dpi
 //            when the resolution is unknown (CIPA DC-008, tag XResolution), so there it counts as
 //            not stated.
-// Memory:  PNG, JPEG (not progressive) and TIFF are read row by row into the grey page.
+// Memory:  PNG, JPEG (not progressive) and TIFF are read row by row into the grey page and its
+//          colours.
 #pragma once
 
 #include <memory>

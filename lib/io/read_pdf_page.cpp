@@ -113,6 +113,23 @@ PagePlan plan_page(QPDFPageObjectHelper page, std::optional<double> dpi) {
   return plan;
 }
 
+// What poppler draws a page into.
+struct Frame {
+  double x_dpi = 72.0;
+  double y_dpi = 72.0;
+  int width_px = 0;
+  int height_px = 0;
+  bool smooth = false;
+
+  Frame shrunk(int times) const {
+    return {.x_dpi = x_dpi / times,
+            .y_dpi = y_dpi / times,
+            .width_px = (width_px + times - 1) / times,
+            .height_px = (height_px + times - 1) / times,
+            .smooth = smooth};
+  }
+};
+
 class PdfReader : public PageReader {
  public:
   PdfReader(const std::string& path, std::optional<double> dpi) : path_(path) {
@@ -123,16 +140,16 @@ class PdfReader : public PageReader {
   }
   int page_count() const override { return static_cast<int>(plans_.size()); }
   PageHeader header(int number) const override { return plan(number).header; }
-  cv::Mat grey(int number) const override {
-    if (!plan(number).is_image) return render(number);
-    cv::Mat grey;
+  PageImage image(int number, int tint_shrink) const override {
+    if (!plan(number).is_image) return render(number, tint_shrink);
+    PageImage image;
     with_pages([&](const std::vector<QPDFPageObjectHelper>& pages) {
       const QPDFPageObjectHelper& page = pages.at(static_cast<std::size_t>(number - 1));
       const auto sole = find_sole_image(page, visible_box(page));
       if (!sole) throw damaged("it changed while it was read");
-      grey = image_pixels(*sole);
+      image = image_pixels(*sole, tint_shrink);
     });
-    return grey;
+    return image;
   }
 
  private:
@@ -144,10 +161,10 @@ class PdfReader : public PageReader {
 
   template <typename Use>
   void with_pages(const Use& use) const;
-  cv::Mat render(int number) const;
-  cv::Mat image_pixels(SoleImage sole) const;
-  cv::Mat render_alone(const SoleImage& sole) const;
-  cv::Mat grey_of(const poppler::image& image, const std::string& complaint) const;
+  PageImage render(int number, int tint_shrink) const;
+  PageImage image_pixels(SoleImage sole, int tint_shrink) const;
+  PageImage render_alone(SoleImage sole, int tint_shrink) const;
+  cv::Mat drawn(const poppler::page* page, const Frame& frame, bool colour) const;
 
   std::string path_;
   std::vector<PagePlan> plans_;
@@ -192,36 +209,43 @@ void PdfReader::with_pages(const Use& use) const {
   }
 }
 
-cv::Mat PdfReader::grey_of(const poppler::image& image, const std::string& complaint) const {
-  if (!image.is_valid()) throw damaged(complaint.empty() ? "a page cannot be drawn" : complaint);
+// Grey, or red, green and blue. Of what poppler complains about, the first is thrown.
+cv::Mat PdfReader::drawn(const poppler::page* page, const Frame& frame, bool colour) const {
+  poppler::page_renderer renderer;
+  renderer.set_image_format(colour ? poppler::image::format_rgb24 : poppler::image::format_gray8);
+  renderer.set_render_hint(poppler::page_renderer::antialiasing, frame.smooth);
+  renderer.set_render_hint(poppler::page_renderer::text_antialiasing, frame.smooth);
+  const PopplerComplaints complaints;
+  const poppler::image image =
+      renderer.render_page(page, frame.x_dpi, frame.y_dpi, 0, 0, frame.width_px, frame.height_px);
+  // An image alone on its page is the whole of it: a complaint means that a part is missing.
+  if (!image.is_valid() || (!frame.smooth && !complaints.first().empty())) {
+    throw damaged(complaints.first().empty() ? "a page cannot be drawn" : complaints.first());
+  }
   // Wrapped without a copy; the clone outlives poppler's image.
   return cv::Mat(image.height(),
                  image.width(),
-                 CV_8UC1,
+                 colour ? CV_8UC3 : CV_8UC1,
                  const_cast<char*>(image.const_data()),
                  static_cast<std::size_t>(image.bytes_per_row()))
       .clone();
 }
 
-cv::Mat PdfReader::render(int number) const {
+PageImage PdfReader::render(int number, int tint_shrink) const {
   const std::unique_ptr<poppler::document> document(poppler::document::load_from_file(path_));
   if (!document || document->is_locked()) throw damaged("it cannot be opened for drawing");
   const std::unique_ptr<poppler::page> page(document->create_page(number - 1));
   if (!page) throw damaged(fmt::format("page {} is missing", number));
-  poppler::page_renderer renderer;
-  renderer.set_image_format(poppler::image::format_gray8);
-  renderer.set_render_hint(poppler::page_renderer::antialiasing, true);
-  renderer.set_render_hint(poppler::page_renderer::text_antialiasing, true);
   const PagePlan& how = plan(number);
-  const PopplerComplaints complaints;
-  const poppler::image image = renderer.render_page(page.get(),
-                                                    how.header.resolution->x_dpi * how.unit,
-                                                    how.header.resolution->y_dpi * how.unit,
-                                                    0,
-                                                    0,
-                                                    static_cast<int>(how.header.width_px),
-                                                    static_cast<int>(how.header.height_px));
-  return grey_of(image, complaints.first());
+  const Frame frame{.x_dpi = how.header.resolution->x_dpi * how.unit,
+                    .y_dpi = how.header.resolution->y_dpi * how.unit,
+                    .width_px = static_cast<int>(how.header.width_px),
+                    .height_px = static_cast<int>(how.header.height_px),
+                    .smooth = true};
+  PageImage out;
+  out.grey = drawn(page.get(), frame, false);
+  out.tint = drawn(page.get(), frame.shrunk(tint_shrink), true);
+  return out;
 }
 
 // A JPEG whose samples are the colours themselves, with nothing laid over or under it.
@@ -248,21 +272,36 @@ bool is_plain_jpeg(QPDFObjectHandle dict) {
          (channels.getIntValueAsInt() == 1 || channels.getIntValueAsInt() == 3);
 }
 
-cv::Mat PdfReader::image_pixels(SoleImage sole) const {
+// Whether the image's samples are grey, as far as that can be seen without decoding it.
+bool is_grey(QPDFObjectHandle dict) {
+  QPDFObjectHandle mask = dict.getKey("/ImageMask");
+  if (mask.isBool() && mask.getBoolValue()) return true;
+  QPDFObjectHandle space = dict.getKey("/ColorSpace");
+  if (space.isNameAndEquals("/DeviceGray")) return true;
+  if (!space.isArray() || space.getArrayNItems() < 2) return false;
+  QPDFObjectHandle family = space.getArrayItem(0);
+  if (family.isNameAndEquals("/CalGray")) return true;
+  if (!family.isNameAndEquals("/ICCBased") || !space.getArrayItem(1).isStream()) return false;
+  QPDFObjectHandle channels = space.getArrayItem(1).getDict().getKey("/N");
+  return channels.isInteger() && channels.getIntValueAsInt() == 1;
+}
+
+PageImage PdfReader::image_pixels(SoleImage sole, int tint_shrink) const {
   // Read here because poppler would fill up a truncated JPEG with grey.
-  if (!is_plain_jpeg(sole.image.getDict())) return render_alone(sole);
+  if (!is_plain_jpeg(sole.image.getDict())) return render_alone(sole, tint_shrink);
   const auto jpeg = sole.image.getRawStreamData();
-  cv::Mat grey = grey_from_jpeg({jpeg->getBuffer(), jpeg->getSize()}, path_, "PDF");
-  if (grey.cols != sole.width_px || grey.rows != sole.height_px) {
+  PageImage image =
+      image_from_jpeg({jpeg->getBuffer(), jpeg->getSize()}, tint_shrink, path_, "PDF");
+  if (image.grey.cols != sole.width_px || image.grey.rows != sole.height_px) {
     throw damaged("an image in it is not as large as the PDF says");
   }
-  return grey;
+  return image;
 }
 
 // Draws the image on a page of its own, of one point a pixel, so that poppler copies its pixels
 // instead of resampling them. poppler rounds an image's edges outward to whole pixels and one
 // more if they are whole already, so the edges are put just inside the page's.
-cv::Mat PdfReader::render_alone(const SoleImage& sole) const {
+PageImage PdfReader::render_alone(SoleImage sole, int tint_shrink) const {
   constexpr double kInset = 0.005;
   const int width = sole.width_px;
   const int height = sole.height_px;
@@ -284,19 +323,24 @@ cv::Mat PdfReader::render_alone(const SoleImage& sole) const {
   writer.write();
   const std::shared_ptr<Buffer> bytes = writer.getBufferSharedPointer();
 
-  const PopplerComplaints complaints;
-  const std::unique_ptr<poppler::document> document(poppler::document::load_from_raw_data(
-      reinterpret_cast<const char*>(bytes->getBuffer()), static_cast<int>(bytes->getSize())));
-  const std::unique_ptr<poppler::page> drawn(document ? document->create_page(0) : nullptr);
-  poppler::image result;
-  if (drawn) {
-    poppler::page_renderer renderer;
-    renderer.set_image_format(poppler::image::format_gray8);
-    result = renderer.render_page(drawn.get(), 72.0, 72.0, 0, 0, width, height);
+  std::unique_ptr<poppler::document> document;
+  std::unique_ptr<poppler::page> only_page;
+  {
+    // The page is made above, so any complaint is about the image: part of it would be missing.
+    const PopplerComplaints complaints;
+    document.reset(poppler::document::load_from_raw_data(
+        reinterpret_cast<const char*>(bytes->getBuffer()), static_cast<int>(bytes->getSize())));
+    if (document) only_page.reset(document->create_page(0));
+    if (!complaints.first().empty()) throw damaged(complaints.first());
+    if (!only_page) throw damaged("a page cannot be drawn");
   }
-  // The page is made above, so any complaint is about the image: part of it would be missing.
-  if (!complaints.first().empty()) throw damaged(complaints.first());
-  return grey_of(result, {});
+  const Frame frame{.x_dpi = 72.0, .y_dpi = 72.0, .width_px = width, .height_px = height};
+  PageImage out;
+  out.grey = drawn(only_page.get(), frame, false);
+  if (!is_grey(sole.image.getDict())) {
+    out.tint = drawn(only_page.get(), frame.shrunk(tint_shrink), true);
+  }
+  return out;
 }
 
 }  // namespace

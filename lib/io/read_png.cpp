@@ -10,6 +10,7 @@
 
 #include "io/exif_facts.h"
 #include "io/grey_rows.h"
+#include "io/page_planes.h"
 
 namespace underdraw {
 namespace {
@@ -82,7 +83,7 @@ class PngDecoder {
     return header;
   }
 
-  cv::Mat grey() {
+  PageImage image(int tint_shrink) {
     const png_byte type = png_get_color_type(png_, info_);
     run([this, type] {
       if (type == PNG_COLOR_TYPE_PALETTE) png_set_palette_to_rgb(png_);
@@ -98,15 +99,15 @@ class PngDecoder {
 
     const int width = static_cast<int>(png_get_image_width(png_, info_));
     const int height = static_cast<int>(png_get_image_height(png_, info_));
-    cv::Mat grey(height, width, CV_8UC1);
+    PagePlanes planes(width, height, tint_shrink, layout.colour != RowColour::grey);
     row_.resize(png_get_rowbytes(png_, info_));
     if (png_get_interlace_type(png_, info_) == PNG_INTERLACE_NONE) {
-      read_rows(layout, grey);
+      read_rows(layout, planes, height);
     } else {
-      read_passes(layout, grey);
+      read_passes(layout, planes);
     }
     run([this] { png_read_end(png_, nullptr); });  // the last checksums, and that there is an end
-    return grey;
+    return planes.finish();
   }
 
  private:
@@ -115,35 +116,34 @@ class PngDecoder {
     if (!survives(png_, step)) throw damaged_page_file(path_, "PNG", trouble_.text.data());
   }
 
-  void read_rows(const RowLayout& layout, cv::Mat& grey) {
-    for (int y = 0; y < grey.rows; ++y) {
-      std::uint8_t* out = grey.ptr<std::uint8_t>(y);
+  void read_rows(const RowLayout& layout, PagePlanes& planes, int height) {
+    for (int y = 0; y < height; ++y) {
       if (layout.channels == 1) {
+        std::uint8_t* out = planes.grey_row(y).data();
         run([this, out] { png_read_row(png_, out, nullptr); });
         continue;
       }
       run([this] { png_read_row(png_, row_.data(), nullptr); });
-      fill_grey_row(row_, layout, {out, static_cast<std::size_t>(grey.cols)});
+      planes.put_row(y, row_, layout);
     }
   }
 
   // Without png_set_interlace_handling, libpng hands over the seven small images as they are
   // stored, so that no colour copy of the whole page is needed.
-  void read_passes(const RowLayout& layout, cv::Mat& grey) {
-    const auto width = static_cast<png_uint_32>(grey.cols);
-    const auto height = static_cast<png_uint_32>(grey.rows);
+  void read_passes(const RowLayout& layout, PagePlanes& planes) {
+    const png_uint_32 width = png_get_image_width(png_, info_);
+    const png_uint_32 height = png_get_image_height(png_, info_);
     for (int pass = 0; pass < PNG_INTERLACE_ADAM7_PASSES; ++pass) {
       const png_uint_32 columns = PNG_PASS_COLS(width, pass);
       const png_uint_32 rows = PNG_PASS_ROWS(height, pass);
       if (columns == 0 || rows == 0) continue;
-      std::vector<std::uint8_t> values(columns);
       for (png_uint_32 r = 0; r < rows; ++r) {
         run([this] { png_read_row(png_, row_.data(), nullptr); });
-        fill_grey_row(row_, layout, values);
-        auto* out = grey.ptr<std::uint8_t>(static_cast<int>(PNG_ROW_FROM_PASS_ROW(r, pass)));
-        for (png_uint_32 c = 0; c < columns; ++c) {
-          out[PNG_COL_FROM_PASS_COL(c, pass)] = values[c];
-        }
+        planes.put_part(static_cast<int>(PNG_ROW_FROM_PASS_ROW(r, pass)),
+                        PNG_PASS_START_COL(pass),
+                        1 << PNG_PASS_COL_SHIFT(pass),
+                        row_,
+                        layout);
       }
     }
   }
@@ -161,7 +161,9 @@ class PngReader : public PageReader {
   explicit PngReader(const std::string& path) : path_(path), header_(PngDecoder(path).header()) {}
   int page_count() const override { return 1; }
   PageHeader header(int) const override { return header_; }
-  cv::Mat grey(int) const override { return PngDecoder(path_).grey(); }
+  PageImage image(int, int tint_shrink) const override {
+    return PngDecoder(path_).image(tint_shrink);
+  }
 
  private:
   std::string path_;

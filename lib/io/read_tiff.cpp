@@ -12,6 +12,7 @@
 #include <tiffio.h>
 
 #include "io/grey_rows.h"
+#include "io/page_planes.h"
 
 namespace underdraw {
 namespace {
@@ -56,30 +57,29 @@ std::uint16_t tag(TIFF* tiff, std::uint32_t name) {
 struct RowPlan {
   int bits = 0;
   RowLayout layout;
-  std::vector<std::uint8_t> grey_of_value;  // for rows of one sample of at most 8 bits
+  // For rows of one sample of at most 8 bits: one grey a value, or red, green and blue.
+  std::vector<std::uint8_t> table;
 };
 
-std::vector<std::uint8_t> grey_table(TIFF* tiff, int bits, std::uint16_t photometric) {
+std::vector<std::uint8_t> value_table(TIFF* tiff, int bits, std::uint16_t photometric) {
   const std::size_t count = std::size_t{1} << bits;
-  std::vector<std::uint8_t> rgb(count * 3);
   if (photometric == PHOTOMETRIC_PALETTE) {
+    std::vector<std::uint8_t> rgb(count * 3);
     std::array<std::uint16_t*, 3> maps{};
     if (TIFFGetField(tiff, TIFFTAG_COLORMAP, &maps[0], &maps[1], &maps[2]) == 0) return {};
     for (std::size_t i = 0; i < count; ++i) {
       std::array<std::uint16_t, 3> colour{maps[0][i], maps[1][i], maps[2][i]};
       fill_8_from_16(colour, std::span(rgb).subspan(3 * i, 3));
     }
-  } else {
-    for (std::size_t i = 0; i < count; ++i) {
-      const auto value = static_cast<std::uint8_t>(i * 255 / (count - 1));
-      const auto grey = photometric == PHOTOMETRIC_MINISWHITE ? 255 - value : value;
-      std::fill_n(
-          rgb.begin() + static_cast<std::ptrdiff_t>(3 * i), 3, static_cast<std::uint8_t>(grey));
-    }
+    return rgb;
   }
-  std::vector<std::uint8_t> table(count);
-  fill_grey_row(rgb, {.colour = RowColour::rgb, .channels = 3}, table);
-  return table;
+  std::vector<std::uint8_t> greys(count);
+  for (std::size_t i = 0; i < count; ++i) {
+    const auto value = static_cast<std::uint8_t>(i * 255 / (count - 1));
+    greys[i] =
+        static_cast<std::uint8_t>(photometric == PHOTOMETRIC_MINISWHITE ? 255 - value : value);
+  }
+  return greys;
 }
 
 std::optional<RowPlan> row_plan(TIFF* tiff) {
@@ -98,8 +98,9 @@ std::optional<RowPlan> row_plan(TIFF* tiff) {
   const bool grey = photometric == PHOTOMETRIC_MINISBLACK || photometric == PHOTOMETRIC_MINISWHITE;
   const bool small = plan.bits == 1 || plan.bits == 2 || plan.bits == 4 || plan.bits == 8;
   if (samples == 1 && small && (grey || photometric == PHOTOMETRIC_PALETTE)) {
-    plan.grey_of_value = grey_table(tiff, plan.bits, photometric);
-    if (plan.grey_of_value.empty()) return {};
+    plan.table = value_table(tiff, plan.bits, photometric);
+    if (plan.table.empty()) return {};
+    if (!grey) plan.layout = {.colour = RowColour::rgb, .channels = 3};
     return plan;
   }
 
@@ -129,13 +130,15 @@ std::optional<RowPlan> row_plan(TIFF* tiff) {
 
 void fill_from_table(std::span<const std::uint8_t> row,
                      const RowPlan& plan,
-                     std::span<std::uint8_t> grey) {
+                     std::span<std::uint8_t> values) {
+  const auto each = static_cast<std::size_t>(plan.layout.channels);
   const auto bits = static_cast<std::size_t>(plan.bits);
   const std::size_t per_byte = 8 / bits;
   const unsigned mask = (1U << bits) - 1U;
-  for (std::size_t x = 0; x < grey.size(); ++x) {
+  for (std::size_t x = 0; x * each < values.size(); ++x) {
     const std::size_t shift = 8 - bits - (x % per_byte) * bits;
-    grey[x] = plan.grey_of_value[(row[x / per_byte] >> shift) & mask];
+    const std::uint8_t* value = &plan.table[each * ((row[x / per_byte] >> shift) & mask)];
+    for (std::size_t c = 0; c < each; ++c) values[x * each + c] = value[c];
   }
 }
 
@@ -156,15 +159,15 @@ class TiffDecoder {
     PageHeader header;
   };
   std::vector<Directory> directories();
-  cv::Mat grey(tdir_t index);
+  PageImage image(tdir_t index, int tint_shrink);
 
  private:
   InputError damaged(const std::string& otherwise) const {
     return damaged_page_file(path_, "TIFF", trouble_.first.empty() ? otherwise : trouble_.first);
   }
   PageHeader header();
-  void read_rows(const RowPlan& plan, cv::Mat& grey);
-  void read_bands(cv::Mat& grey);
+  void read_rows(const RowPlan& plan, PagePlanes& planes, cv::Size size);
+  void read_bands(PagePlanes& planes, cv::Size size);
 
   std::string path_;
   Trouble trouble_;
@@ -208,24 +211,27 @@ std::vector<TiffDecoder::Directory> TiffDecoder::directories() {
   return found;
 }
 
-cv::Mat TiffDecoder::grey(tdir_t index) {
+PageImage TiffDecoder::image(tdir_t index, int tint_shrink) {
   if (TIFFSetDirectory(tiff_.get(), index) == 0) throw damaged("a page is missing");
-  const PageHeader size = header();
+  const PageHeader facts = header();
+  const cv::Size size(static_cast<int>(facts.width_px), static_cast<int>(facts.height_px));
   const std::optional<RowPlan> plan = row_plan(tiff_.get());
-  cv::Mat grey(static_cast<int>(size.height_px), static_cast<int>(size.width_px), CV_8UC1);
+  PagePlanes planes(
+      size.width, size.height, tint_shrink, !plan || plan->layout.colour != RowColour::grey);
   trouble_.strict = true;
   if (plan) {
-    read_rows(*plan, grey);
+    read_rows(*plan, planes, size);
   } else {
-    read_bands(grey);
+    read_bands(planes, size);
   }
   if (!trouble_.first.empty()) throw damaged("");
-  return grey;
+  return planes.finish();
 }
 
-void TiffDecoder::read_rows(const RowPlan& plan, cv::Mat& grey) {
-  const auto width = static_cast<std::size_t>(grey.cols);
-  const std::size_t samples = width * static_cast<std::size_t>(plan.layout.channels);
+void TiffDecoder::read_rows(const RowPlan& plan, PagePlanes& planes, cv::Size size) {
+  const auto width = static_cast<std::size_t>(size.width);
+  const std::size_t samples =
+      plan.table.empty() ? width * static_cast<std::size_t>(plan.layout.channels) : width;
   const auto row_bytes = static_cast<std::size_t>(TIFFScanlineSize(tiff_.get()));
   if (row_bytes < (samples * static_cast<std::size_t>(plan.bits) + 7) / 8) {
     throw damaged("its rows are shorter than its width");
@@ -233,24 +239,27 @@ void TiffDecoder::read_rows(const RowPlan& plan, cv::Mat& grey) {
   std::vector<std::uint16_t> row(row_bytes / 2 + 1);  // aligned for 16-bit samples
   std::vector<std::uint8_t> narrowed(plan.bits == 16 ? samples : 0);
   const auto* bytes = reinterpret_cast<const std::uint8_t*>(row.data());
-  for (int y = 0; y < grey.rows; ++y) {
+  std::vector<std::uint8_t> triples(plan.table.empty() ? 0 : 3 * width);
+  for (int y = 0; y < size.height; ++y) {
     if (TIFFReadScanline(tiff_.get(), row.data(), static_cast<std::uint32_t>(y), 0) < 0) {
       throw damaged("rows are missing");
     }
-    const std::span<std::uint8_t> out(grey.ptr<std::uint8_t>(y), width);
-    if (!plan.grey_of_value.empty()) {
-      fill_from_table({bytes, row_bytes}, plan, out);
+    if (!plan.table.empty() && plan.layout.colour == RowColour::grey) {
+      fill_from_table({bytes, row_bytes}, plan, planes.grey_row(y));
+    } else if (!plan.table.empty()) {
+      fill_from_table({bytes, row_bytes}, plan, triples);
+      planes.put_row(y, triples, plan.layout);
     } else if (plan.bits == 16) {
       fill_8_from_16(std::span(row).first(samples), narrowed);
-      fill_grey_row(narrowed, plan.layout, out);
+      planes.put_row(y, narrowed, plan.layout);
     } else {
-      fill_grey_row({bytes, samples}, plan.layout, out);
+      planes.put_row(y, {bytes, samples}, plan.layout);
     }
   }
 }
 
 // Bands as high as a strip or tile, so that each of them is decoded once.
-void TiffDecoder::read_bands(cv::Mat& grey) {
+void TiffDecoder::read_bands(PagePlanes& planes, cv::Size size) {
   TIFF* tiff = tiff_.get();
   std::array<char, 1024> reason{};
   TIFFRGBAImage image{};
@@ -273,8 +282,8 @@ void TiffDecoder::read_bands(cv::Mat& grey) {
   } else {
     TIFFGetFieldDefaulted(tiff, TIFFTAG_ROWSPERSTRIP, &band);
   }
-  band = std::clamp(band, 1U, static_cast<std::uint32_t>(grey.rows));
-  const auto width = static_cast<std::uint32_t>(grey.cols);
+  band = std::clamp(band, 1U, static_cast<std::uint32_t>(size.height));
+  const auto width = static_cast<std::uint32_t>(size.width);
   std::vector<std::uint32_t> raster(static_cast<std::size_t>(width) * band);
   std::vector<std::uint8_t> rgba(std::size_t{4} * width);
   const RowLayout layout{.colour = RowColour::rgb, .channels = 4, .alpha = RowAlpha::premultiplied};
@@ -291,7 +300,7 @@ void TiffDecoder::read_bands(cv::Mat& grey) {
         rgba[4 * x + 2] = static_cast<std::uint8_t>(TIFFGetB(pixel));
         rgba[4 * x + 3] = static_cast<std::uint8_t>(TIFFGetA(pixel));
       }
-      fill_grey_row(rgba, layout, {grey.ptr<std::uint8_t>(static_cast<int>(top + r)), width});
+      planes.put_row(static_cast<int>(top + r), rgba, layout);
     }
   }
 }
@@ -302,8 +311,8 @@ class TiffReader : public PageReader {
       : path_(path), directories_(TiffDecoder(path).directories()) {}
   int page_count() const override { return static_cast<int>(directories_.size()); }
   PageHeader header(int number) const override { return directory(number).header; }
-  cv::Mat grey(int number) const override {
-    return TiffDecoder(path_).grey(directory(number).index);
+  PageImage image(int number, int tint_shrink) const override {
+    return TiffDecoder(path_).image(directory(number).index, tint_shrink);
   }
 
  private:

@@ -15,6 +15,8 @@ namespace underdraw {
 
 struct Page {
   cv::Mat grey;              // CV_8UC1, 0 black to 255 white, upright as a person sees it
+  cv::Mat tint;              // CV_8UC3, red, green, blue, at a lower resolution; empty if grey
+  double tint_shrink = 1.0;  // px of `grey` per px of `tint`, from the same corner
   double px_per_mm_x = 0.0;  // > 0
   double px_per_mm_y = 0.0;  // > 0
   std::string file;          // where it came from, for messages

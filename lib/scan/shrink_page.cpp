@@ -9,6 +9,7 @@ Page shrink_page(const Page& page, int times) {
   if (times <= 1) return out;
   out.px_per_mm_x /= times;
   out.px_per_mm_y /= times;
+  out.tint_shrink /= times;
   const cv::Size size((page.grey.cols + times - 1) / times, (page.grey.rows + times - 1) / times);
   cv::Mat padded = page.grey;
   const int right = size.width * times - page.grey.cols;
