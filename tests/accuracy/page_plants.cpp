@@ -153,7 +153,7 @@ Linework sea_pink(double pen_mm) {
     for (int ring = 0; ring < 2; ++ring) {
       for (int i = 0; i < 5; ++i) {
         const double deg = -90.0 + (i - 2.0) * (34.0 + 4.0 * ring) + 17.0 * ring;
-        sketch.shape(petal(polar(0.9, deg), deg, 4.6 + 2.0 * ring, 1.25));
+        sketch.shape(petal(polar(1.6, deg), deg, 4.1 + 2.0 * ring, 1.25));
       }
     }
     // Stamens rise between them and carry loose dots.
@@ -166,7 +166,7 @@ Linework sea_pink(double pen_mm) {
     sketch.frame({});
     const Vec2 foot = turf.at(0.26 + 0.22 * h);
     sketch.line(sweep(
-        head + polar(0.7, 90.0 + lean_deg), {-0.1 * head.x, 8.0}, foot, {-0.3 * head.x, 9.0}));
+        head + polar(0.5, 90.0 + lean_deg), {-0.1 * head.x, 8.0}, foot, {-0.3 * head.x, 9.0}));
   }
   // Grassy leaves of one line each; the inner ones cross a stem at a flat angle.
   const Vec2 tips[] = {{-20.0, 6.0}, {-15.5, 2.5}, {15.0, 4.5}, {20.5, 6.5}};

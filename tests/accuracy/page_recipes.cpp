@@ -3,6 +3,7 @@
 
 #include "accuracy/accuracy_page.h"
 #include "accuracy/page_motifs.h"
+#include "accuracy/page_writing.h"
 #include "support/pencil_page.h"
 
 namespace underdraw::test {
@@ -242,6 +243,60 @@ AccuracyPage draw_buoy_faint() {
   return page;
 }
 
+AccuracyPage draw_letters_pencil() {
+  PencilOptions o = pencil(51);
+  o.skew_deg = 0.8;
+  return drawn("pencil; plain letters of 5 to 12 mm, straight strokes and round ones",
+               laid_out({{written("rowmans", "HARBOUR 1873", 9.0, 0.42), {58, 14}},
+                         {written("futural", "kelp tern quay", 7.0, 0.36), {60, 32}},
+                         {written("greek", "ABGDEFKLMX", 8.0, 0.4), {60, 48}},
+                         {written("rowmans", "Sea pinks & rope", 5.5, 0.33), {60, 62}},
+                         {written("rowmand", "BUOY", 12.0, 0.34), {60, 78}}}),
+               o);
+}
+
+AccuracyPage draw_script_pencil() {
+  PencilOptions o = pencil(52);
+  o.skew_deg = -1.5;
+  o.width_swing = 0.3;
+  AccuracyPage page =
+      drawn("pencil, JPEG; slanting script with loops, thick and thin",
+            laid_out({{pressed(written("scripts", "Harbour", 12.0, 0.4), 0.34, 0.55, 3), {42, 18}},
+                      {written("cursive", "Thistle Kelp", 9.0, 0.36), {60, 40}},
+                      {written("scripts", "tern feather", 9.0, 0.34), {58, 60}},
+                      {written("timesi", "Shore", 14.0, 0.35), {58, 78}}}),
+            o);
+  page.jpeg_quality = 88;
+  return page;
+}
+
+AccuracyPage draw_characters_pencil() {
+  PencilOptions o = pencil(53);
+  o.skew_deg = 1.4;
+  o.uneven_light = 0.2;
+  return drawn(
+      "pencil; characters of 13 mm, many ends on lines and crossings",
+      laid_out(
+          {{brushed("海船港魚貝花草羽毛水波風雨石沙星月日山川木竹米鳥門網文永白心", 8, 14.0, 0.36),
+            {60, 45}}}),
+      o);
+}
+
+AccuracyPage draw_characters_brush() {
+  PencilOptions o = ink(54);
+  o.grain = 0.3;
+  o.colour = true;
+  o.paper_tint = kWarmPaper;
+  o.skew_deg = -0.7;
+  AccuracyPage page = drawn(
+      "broad pen, 0.5 to 0.9 mm along each stroke, colour, JPEG; characters of 22 mm",
+      laid_out(
+          {{pressed(brushed("海花魚波風永草水星木心米", 4, 27.0, 0.7), 0.48, 0.82, 9), {60, 45}}}),
+      o);
+  page.jpeg_quality = 90;
+  return page;
+}
+
 AccuracyPage draw_sea_pink_phone() {
   AccuracyPage page =
       drawn("photographed at a tilt of 9 degrees; sea pinks and wrack",
@@ -280,6 +335,10 @@ std::vector<PageRecipe> accuracy_pages() {
       {"scales-faint-300", draw_scales_faint},
       {"thistle-faint-300", draw_thistle_faint},
       {"buoy-faint-600", draw_buoy_faint},
+      {"letters-pencil-300", draw_letters_pencil},
+      {"script-pencil-300", draw_script_pencil},
+      {"characters-pencil-300", draw_characters_pencil},
+      {"characters-brush-300", draw_characters_brush},
       {"sea-pink-phone-300", draw_sea_pink_phone},
       {"scallop-phone-300", draw_scallop_phone},
   };
