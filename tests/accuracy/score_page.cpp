@@ -26,6 +26,7 @@ constexpr double kMostSpur = 3.0;
 constexpr double kOffShare = 0.7;  // of a line that follows no drawn line
 constexpr double kDoubledShare = 0.6;
 constexpr double kAtCorner = 0.3;
+constexpr double kForkHole = 0.4;  // a line that leaves another may turn away from it at first
 constexpr double kDotInPlace = 0.2;
 constexpr double kShownOff = 0.05;  // a line this far off is shown
 constexpr double kShownRun = 0.2;   // so is a stretch this long that is missed or false
@@ -424,7 +425,7 @@ class Scorer {
         // Where the next traced line leaves a third one, nothing is missing: it is a false
         // junction.
         bool at_fork = false;
-        if (hole <= 0.0) {
+        if (hole <= kForkHole) {
           traced_.meeting_points.near(
               line.at(middle), kInPlace, [&](std::size_t, double) { at_fork = true; });
         }

@@ -18,7 +18,7 @@ namespace {
 constexpr double kSpeckMm2 = 0.04;
 constexpr double kPaperReachMm = 3.0;
 constexpr double kDotMm = 0.4;
-constexpr double kPolylinePx = 0.7;
+constexpr double kPolylinePx = 1.0;
 
 // 255 where there is ink.
 cv::Mat ink_of(const Page& page) {
