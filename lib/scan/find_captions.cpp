@@ -26,6 +26,7 @@ constexpr double kTooShort = -1.0;   // for its pieces to recur
 constexpr int kFiner = 2;            // small letters are few coarse px tall
 constexpr double kCore = 0.5;        // of the darkest strokes' density: what is no blurred edge
 constexpr double kWhole = 0.25;      // of the same: where grain does not break outlines
+constexpr double kIDotMm = 1.2;      // nor farther over it than this, whatever the hand
 constexpr double kStrayReach = 1.3;  // heights from a word's end to a letter that stands alone
 
 // Bounds between writing and ornament, set between what was measured on Hershey's alphabets and a
@@ -338,7 +339,8 @@ void take_in_strays(WritingRow& row, const PageParts& page, const std::vector<Pa
     const double middle = box.y + box.height / 2.0;
     const bool in_line = box.height <= 1.2 * whole.height && box.width <= 3.0 * height &&
                          middle > whole.y && middle < whole.br().y;
-    const double reach = in_line ? kStrayReach * height : small ? kIDot * whole.height : -1.0;
+    const double over = std::min(kIDot * whole.height, kIDotMm * page.px_per_mm);
+    const double reach = in_line ? kStrayReach * height : small ? over : -1.0;
     if (stray.to_row > reach || stray.to_row > stray.to_larger) continue;
     row.parts.push_back(i);
     row.box |= box;

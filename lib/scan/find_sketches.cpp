@@ -23,6 +23,7 @@ constexpr std::size_t kHabit = 2;     // so many sure captions show that the dra
 constexpr std::size_t kNamed = 3;     // so many, and a place without a name looks empty
 constexpr double kSlackMm = 1.5;      // by which the white over names differs on a page
 constexpr double kMiddle = 0.3;       // of its drawing's side that a name stands off the middle
+constexpr double kLetterWidth = 1.2;  // heights
 constexpr double kWordGap = 0.5;      // heights; more white than between two letters
 constexpr double kWordReachMm = 10.0;  // white between words of the largest hand, and more
 
@@ -30,7 +31,8 @@ constexpr double kWordReachMm = 10.0;  // white between words of the largest han
 struct Caption {
   WritingRow row;
   Written written = Written::no;
-  int group = -1;  // -1: none within reach
+  int group = -1;   // -1: none within reach
+  int beside = -1;  // the nearest, within reach or not
 };
 
 // The drawing nearest to the row's ink.
@@ -92,7 +94,17 @@ std::vector<WritingRow> by_drawing(const WritingRow& row,
   }
   if (pieces.size() < 2) return {row};
   std::vector<WritingRow> out;
-  for (std::vector<std::size_t>& piece : pieces) out.push_back(row_of(page, std::move(piece)));
+  for (std::vector<std::size_t>& piece : pieces) {
+    WritingRow one = row_of(page, std::move(piece));
+    // A single letter or number at the end of a line goes with the rest of it.
+    const bool letter = one.box.width < kLetterWidth * row.shape.height;
+    if (letter && !out.empty()) {
+      one.parts.insert(one.parts.end(), out.back().parts.begin(), out.back().parts.end());
+      out.back() = row_of(page, std::move(one.parts));
+    } else {
+      out.push_back(std::move(one));
+    }
+  }
   return out;
 }
 
@@ -109,7 +121,14 @@ bool stands_beside(Caption& caption,
     return false;
   }
   caption.group = beside.px <= reach_px ? beside.group : -1;
+  caption.beside = beside.group;
   return true;
+}
+
+double white_between(const cv::Rect& a, const cv::Rect& b) {
+  const int x = std::max({0, a.x - b.br().x, b.x - a.br().x});
+  const int y = std::max({0, a.y - b.br().y, b.y - a.br().y});
+  return std::hypot(x, y);
 }
 
 // Where a row stands by its drawing.
@@ -182,13 +201,19 @@ void drop_doubtful(std::vector<Caption>& captions,
     return caption.written == Written::likely && other_hand(caption, usual);
   });
   // A border between a drawing and its name is no second name.
-  std::vector<int> named;
+  std::vector<Caption> sure;
   for (const Caption& caption : captions) {
-    if (caption.written == Written::surely) named.push_back(caption.group);
+    if (caption.written == Written::surely) sure.push_back(caption);
   }
   std::erase_if(captions, [&](const Caption& caption) {
-    return caption.written == Written::likely && caption.group >= 0 &&
-           std::find(named.begin(), named.end(), caption.group) != named.end();
+    if (caption.written == Written::surely || caption.beside < 0) return false;
+    const cv::Rect& box = caption.row.box;
+    const cv::Rect& drawing = groups.groups[static_cast<std::size_t>(caption.beside)].box;
+    return std::any_of(sure.begin(), sure.end(), [&](const Caption& name) {
+      const double way = white_between(name.row.box, drawing);
+      return name.beside == caption.beside && white_between(name.row.box, box) < way &&
+             white_between(box, drawing) < way;
+    });
   });
   const Habit habit = habit_of(captions, groups);
   std::erase_if(captions, [&](const Caption& caption) {
@@ -231,7 +256,7 @@ Grouped group_page(const PageParts& page, const FindSketchesOptions& options) {
   };
   for (WritingRow& row : rows_of_parts(page, gaps)) {
     const Written written = how_written(row, page.px_per_mm);
-    if (written != Written::no) out.captions.push_back({std::move(row), written, -1});
+    if (written != Written::no) out.captions.push_back({std::move(row), written});
   }
   leave_out();
   out.groups = group_parts(page, gaps, left_out, group_options);
@@ -241,7 +266,7 @@ Grouped group_page(const PageParts& page, const FindSketchesOptions& options) {
     std::vector<WritingRow> rows = by_drawing(caption.row, page, out.groups);
     for (WritingRow& row : rows) {
       const Written written = how_written(row, page.px_per_mm);
-      if (written != Written::no) pieces.push_back({std::move(row), written, -1});
+      if (written != Written::no) pieces.push_back({std::move(row), written});
     }
   }
   out.captions = std::move(pieces);

@@ -12,14 +12,18 @@ namespace {
 
 constexpr double kTieMm = 2.0;  // dots and dashes this close together are one line or one shading
 
+constexpr double kTrail =
+    1.5;  // times the white that separates drawings, from dot to dot of a trail
+constexpr double kEven = 0.35;  // by which the steps of an even row differ, in steps
+
 // A part up to this size of its drawing belongs to it from as far as parts do; at the second it is
-// a drawing in its own right. Of its bulk: a leaf of a flower, a bird over a boat.
+// a drawing in its own right. A leaf of a flower, a bird over a boat.
 constexpr double kPartSize = 0.25;
 constexpr double kDrawingSize = 0.5;
 // Below this share nobody would draw it for itself, however close the drawings stand.
 constexpr double kCrumbSize = 0.12;
 // Of the usual white between the drawings of this page; across as much, a part is a neighbour.
-constexpr double kNearer = 0.8;
+constexpr double kNearer = 0.9;
 // Small drawings begin here; more than two of a size for each large one are a set of their own.
 constexpr double kSketchMm = 10.0;
 constexpr double kAlike = 1.5;      // longer sides within this factor are of a size
@@ -40,7 +44,7 @@ struct Body {
   cv::Rect box;
   std::vector<cv::Point> hull;
   double size() const { return longer_side(box); }
-  // A row of petals is as long as a drawing, but much narrower.
+  // A row of petals is as long as a drawing but narrow, and beside a feather as broad but short.
   double bulk() const { return std::sqrt(size() * std::sqrt(cv::contourArea(hull))); }
 };
 
@@ -196,7 +200,7 @@ class PartsToDrawings {
     const Body& whole = bodies_.at(a_smaller ? b : a);
     const double belongs = options_.belongs_mm * px_per_mm_;
     if (px <= belongs && whole.size() < kFrame * page_px_ && lies_within(part, whole)) return true;
-    const double share = part.bulk() / whole.bulk();
+    const double share = std::min(part.size() / whole.size(), part.bulk() / whole.bulk());
     const double apart = options_.apart_mm * px_per_mm_;
     const double lack = std::clamp((share - kPartSize) / (kDrawingSize - kPartSize), 0.0, 1.0);
     if (px > belongs + (apart - belongs) * lack) return false;
@@ -249,6 +253,45 @@ std::vector<Host> hosts_of(const PageParts& page,
     }
   }
   return hosts;
+}
+
+cv::Point2d middle_of(const cv::Rect& box) {
+  return {box.x + box.width / 2.0, box.y + box.height / 2.0};
+}
+
+// A mark that makes one more even step of a row of marks goes with them.
+void go_on_along_rows(const PageParts& page,
+                      const std::vector<PartGap>& gaps,
+                      const std::vector<bool>& marks,
+                      double reach,
+                      std::vector<bool>& drawn,
+                      Unions& sets) {
+  std::vector<std::vector<std::size_t>> beside(marks.size());
+  for (const PartGap& gap : gaps) {
+    if (gap.px > reach || !marks[gap.a] || !marks[gap.b]) continue;
+    beside[gap.a].push_back(gap.b);
+    beside[gap.b].push_back(gap.a);
+  }
+  std::vector<std::size_t> ends;
+  for (std::size_t i = 0; i < marks.size(); ++i) {
+    if (marks[i] && drawn[sets.root(i)]) ends.push_back(i);
+  }
+  while (!ends.empty()) {
+    const std::size_t end = ends.back();
+    ends.pop_back();
+    const cv::Point2d at = middle_of(page.parts[end].box);
+    for (const std::size_t before : beside[end]) {
+      const cv::Point2d step = at - middle_of(page.parts[before].box);
+      if (sets.root(before) != sets.root(end)) continue;
+      for (const std::size_t next : beside[end]) {
+        if (drawn[sets.root(next)]) continue;
+        const cv::Point2d off = middle_of(page.parts[next].box) - at - step;
+        if (std::hypot(off.x, off.y) > kEven * std::hypot(step.x, step.y)) continue;
+        drawn[sets.join(end, next)] = true;
+        ends.push_back(next);
+      }
+    }
+  }
 }
 
 PartGroups collect(const PageParts& page,
@@ -327,9 +370,10 @@ PartGroups group_parts(const PageParts& page,
     }
   }
   for (const PartGap& gap : gaps) {
-    if (gap.px > apart) break;
+    if (gap.px > kTrail * apart) break;
     if (left_out[gap.a] || left_out[gap.b] || is_dust(gap.a) || is_dust(gap.b)) continue;
-    ways.push_back(gap);
+    // Two pieces of drawings have been compared already.
+    if (marks[gap.a] || marks[gap.b]) ways.push_back(gap);
   }
   std::stable_sort(
       ways.begin(), ways.end(), [](const PartGap& p, const PartGap& q) { return p.px < q.px; });
@@ -342,6 +386,7 @@ PartGroups group_parts(const PageParts& page,
     const bool b = drawn[sets.root(way.b)];
     if (!(a && b)) drawn[sets.join(way.a, way.b)] = a || b;
   }
+  if (dust == 0.0) go_on_along_rows(page, gaps, marks, belongs, drawn, sets);
   PartGroups out = collect(page, left_out, in_body, sets, smallest);
   out.nearest = std::move(nearest);
   return out;

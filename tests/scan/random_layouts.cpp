@@ -386,7 +386,7 @@ Layout random_layout(unsigned seed) {
         const bool under = loose_name == "border";
         const double a = under ? radians(90.0) : radians(dice.between(-180.0, 0.0));
         white =
-            std::min(dice.between(under ? 2.0 : 3.0, under ? 4.5 : 8.0), std::max(4.4, 0.7 * gap));
+            std::min(dice.between(under ? 2.0 : 3.0, under ? 4.0 : 8.0), std::max(4.2, 0.7 * gap));
         sketch.parts.push_back(set_apart(sketch.parts[0], part, {std::cos(a), std::sin(a)}, white));
       }
       const Box whole = sketch.box();
