@@ -26,7 +26,9 @@ constexpr double kMostSpur = 3.0;
 constexpr double kOffShare = 0.7;  // of a line that follows no drawn line
 constexpr double kDoubledShare = 0.6;
 constexpr double kAtCorner = 0.3;
-constexpr double kForkHole = 0.4;  // a line that leaves another may turn away from it at first
+constexpr double kLeastHole = 0.1;
+constexpr double kAlongside = 0.766;  // cosine of 40 degrees
+constexpr double kForkHole = 0.4;     // a line that leaves another may turn away from it at first
 constexpr double kDotInPlace = 0.2;
 constexpr double kShownOff = 0.05;  // a line this far off is shown
 constexpr double kShownRun = 0.2;   // so is a stretch this long that is missed or false
@@ -430,10 +432,28 @@ class Scorer {
               line.at(middle), kInPlace, [&](std::size_t, double) { at_fork = true; });
         }
         if (at_junction || at_corner || at_fork) continue;
+        if (hole > 0.0 && bare_length(line, b) <= kLeastHole) continue;
         ++score_.gaps;
         fault(FaultKind::kGap, line.at(middle), 1.0 + hole);
       }
     }
+  }
+
+  // How much of a stretch of drawn line has no traced line alongside, whichever it follows.
+  double bare_length(const SampledLine& line, const Break& hole) const {
+    double bare = 0.0;
+    for (double s = hole.from; s < hole.to; s += line.step) {
+      const Vec2 p = line.at(s);
+      const Vec2 along = line.along(s);
+      const std::vector<LinePlace> near = traced_.line_grid.all_near(p, kMatched);
+      // Beyond an end of a traced line the way to it leads along, not across.
+      const bool alongside = std::any_of(near.begin(), near.end(), [&](const LinePlace& place) {
+        return std::abs(dot(place.along, along)) > kAlongside &&
+               std::abs(dot(p - place.at, place.along)) < 0.01;
+      });
+      if (!alongside) bare += line.step;
+    }
+    return bare;
   }
 
   void match_dots() {

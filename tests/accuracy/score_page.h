@@ -20,8 +20,8 @@
 //             off, or across it), a line that runs past a drawn end by up to a pen width excepted;
 //             a traced line of 0.25 to 3 mm that follows no drawn line; one that doubles the line
 //             which a longer one has traced
-//   gap       a place inside a drawn line where no traced line follows it for more than 0.1 mm, or
-//             where one traced line ends and another takes over; neither at a junction (those
+//   gap       a place inside a drawn line where no traced line follows it or runs alongside it
+//             within 0.15 mm for more than 0.1 mm, or where one traced line ends and another takes over; neither at a junction (those
 //             are cuts, which `uncut` counts), nor where two ends touch at a drawn corner or at a
 //             traced meeting (a false junction). A drawn line that is missing altogether is no
 //             gap, but lost recall

@@ -259,6 +259,19 @@ TEST(ScorePage, TakesATipTracedAsAForkForAFalseJunctionAndNotForAGap) {
   EXPECT_EQ(s.spurs, 0);
 }
 
+TEST(ScorePage, TakesTwoLinesTracedAsOneForNoGap) {
+  // Two lines that run 0.12 mm apart for 3 mm; the tracing has one of them there.
+  const Linework drawn{
+      {stroke({{0, 0}, {20, 0}}), stroke({{0, 5}, {8, 0.12}, {11, 0.12}, {20, 5}})}, {}};
+  const Linework traced{
+      {stroke({{0, 0}, {20, 0}}), stroke({{0, 5}, {8.1, 0}}), stroke({{10.9, 0}, {20, 5}})}, {}};
+  EXPECT_EQ(score_page(traced, drawn).gaps, 0);
+  const Linework apart{
+      {stroke({{0, 0}, {20, 0}}), stroke({{0, 5}, {7.5, 0.4}}), stroke({{11.5, 0.4}, {20, 5}})},
+      {}};
+  EXPECT_LE(score_page(apart, drawn).gaps, 1);
+}
+
 TEST(ScorePage, AllowsAMeetingAtATangentToLieAlongTheLineALittle) {
   const Stroke stem = stroke({{0, 0}, {40, 0}});
   const auto leaf = [](double x) {

@@ -80,8 +80,27 @@ void set(cairo_t* c, Colour colour, double alpha = 1.0) {
   cairo_set_source_rgba(c, colour.r, colour.g, colour.b, alpha);
 }
 
-// Pixels of the page as they are, in pale steps of grey.
+unsigned char grey_at(const Page& page, Vec2 mm) {
+  const Vec2 px = page.px_from_mm(mm);
+  const int x = static_cast<int>(std::floor(px.x));
+  const int y = static_cast<int>(std::floor(px.y));
+  if (x < 0 || y < 0 || x >= page.grey.cols || y >= page.grey.rows) return 255;
+  return page.grey.at<unsigned char>(y, x);
+}
+
+// Pixels of the page as they are, in pale steps of grey; the place's bright paper is white.
 void draw_scan(cairo_t* c, const Page& page, Vec2 corner) {
+  std::vector<unsigned char> greys;
+  for (int y = 0; y < kSide; ++y) {
+    for (int x = 0; x < kSide; ++x) {
+      greys.push_back(grey_at(page, corner + Vec2{(x + 0.5) / kScale, (y + 0.5) / kScale}));
+    }
+  }
+  std::vector<unsigned char> sorted = greys;
+  const auto paper_at = sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() * 6 / 10);
+  std::nth_element(sorted.begin(), paper_at, sorted.end());
+  const double paper = std::max<double>(*paper_at, 1.0);
+
   cairo_surface_t* surface = cairo_get_target(c);
   cairo_surface_flush(surface);
   unsigned char* data = cairo_image_surface_get_data(surface);
@@ -89,15 +108,12 @@ void draw_scan(cairo_t* c, const Page& page, Vec2 corner) {
   for (int y = 0; y < kSide; ++y) {
     auto* row = reinterpret_cast<std::uint32_t*>(data + static_cast<std::ptrdiff_t>(y) * stride);
     for (int x = 0; x < kSide; ++x) {
-      const Vec2 px = page.px_from_mm(corner + Vec2{(x + 0.5) / kScale, (y + 0.5) / kScale});
-      const int column = static_cast<int>(std::floor(px.x));
-      const int line = static_cast<int>(std::floor(px.y));
-      std::uint32_t grey = 255;
-      if (column >= 0 && line >= 0 && column < page.grey.cols && line < page.grey.rows) {
-        const double dark = 1.0 - page.grey.at<unsigned char>(line, column) / 255.0;
-        const double step = std::round(dark * kGreys) / kGreys;
-        grey = static_cast<std::uint32_t>(std::lround(255.0 - 135.0 * step));
-      }
+      const double dark =
+          std::clamp(1.0 - greys[static_cast<std::size_t>(y * kSide + x)] / paper, 0.0, 1.0);
+      // The square root lifts faint pencil; what is nearly paper is left white.
+      const double shown = std::sqrt(std::max(0.0, dark - 0.03));
+      const double step = std::round(shown * kGreys) / kGreys;
+      const auto grey = static_cast<std::uint32_t>(std::lround(255.0 - 125.0 * step));
       row[x] = grey << 16 | grey << 8 | grey;
     }
   }
