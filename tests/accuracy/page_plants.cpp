@@ -14,18 +14,28 @@ using harbour::spline;
 using harbour::sweep;
 using harbour::Track;
 
-// A pointed leaf on a middle line: both edges from its foot to its tip.
+// A pointed leaf on a middle line whose first part is its stalk: both edges from foot to tip.
 struct Leaf {
   Path left, right;
   Path whole() const { return joined({left, reversed(right)}, true); }
 };
+constexpr double kStalk = 0.15;  // share of the middle line
 Leaf pointed_leaf(const Track& middle, double half_width) {
   const auto half = [&](double u) {
-    return half_width * std::pow(std::sin(std::numbers::pi * std::pow(u, 0.8)), 0.9);
+    const double t = std::clamp((u - kStalk) / (1.0 - kStalk), 0.0, 1.0);
+    return half_width * std::pow(std::sin(std::numbers::pi * std::pow(t, 0.8)), 0.9);
   };
   return {beside(
-              middle, [&](double u) { return -half(u); }, 0.0, 1.0, 9),
-          beside(middle, half, 0.0, 1.0, 9)};
+              middle, [&](double u) { return -half(u); }, kStalk, 1.0, 9),
+          beside(middle, half, kStalk, 1.0, 9)};
+}
+
+Vec2 nearest_on(const Track& track, Vec2 p) {
+  Vec2 best = track.at(0.0);
+  for (double u = 0.0; u <= 1.0; u += 2e-4) {
+    if (distance(track.at(u), p) < distance(best, p)) best = track.at(u);
+  }
+  return best;
 }
 
 // A petal from its foot to its tip as one stroke: up one side, a sharp turn, down the other.
@@ -104,35 +114,42 @@ Linework thistle(double pen_mm) {
     }
   }
 
-  // The stem, with two leaves in front of it.
+  const Track stem(spline({{0.2, 7.0}, {-0.2, 13.0}, {0.5, 20.0}, {0.0, 29.0}}));
+  const Path stem_right = thorned_edge(stem, -0.85, 0.22, 6.0);
+  const Path stem_left = thorned_edge(stem, 0.85, 0.3, 6.6);
+  sketch.line(stem_left);
+  sketch.line(stem_right);
+
+  Linework extra = lattice.lines();
   const auto add_leaf = [&](const Path& rib, double half_width, int veins) {
     const Track middle(rib);
     const Leaf leaf = pointed_leaf(middle, half_width);
     Sketch inside(pen_mm);
     inside.only_inside(leaf.whole());
     for (int i = 0; i < veins; ++i) {
-      const double u = 0.16 + 0.6 * i / veins;
+      const double u = 0.26 + 0.52 * i / veins;
       for (const double hand : {-1.0, 1.0}) {
         const Vec2 foot = middle.at(u + (hand > 0.0 ? 0.06 : 0.0));
-        const Vec2 tip = middle.beside(u + 0.24, hand * 1.4 * half_width);
+        const Vec2 tip = middle.beside(u + 0.22, hand * 1.4 * half_width);
         inside.line(sweep(foot,
-                          middle.ahead(u) * 1.6,
+                          middle.ahead(u) * 1.2 + middle.across(u) * (0.5 * hand),
                           tip,
                           (middle.across(u) * hand + middle.ahead(u) * 0.4) * 1.4));
       }
     }
     sketch.line(joined({leaf.left, reversed(leaf.right)}));
     sketch.line(rib);
-    sketch.cover(leaf.whole());
-    return inside.lines();
+    extra.append(inside.lines());
   };
-  Linework extra = lattice.lines();
-  extra.append(add_leaf(spline({{0.9, 17.0}, {5.4, 11.8}, {11.0, 10.6}, {17.4, 13.0}}), 2.7, 4));
-  extra.append(
-      add_leaf(spline({{-0.9, 22.0}, {-6.0, 17.2}, {-11.6, 16.2}, {-18.0, 19.4}}), 2.9, 4));
-  const Track stem(spline({{0.2, 7.0}, {-0.2, 13.0}, {0.5, 20.0}, {0.0, 29.0}}));
-  sketch.line(thorned_edge(stem, -0.85, 0.22, 6.0));
-  sketch.line(thorned_edge(stem, 0.85, 0.3, 6.6));
+  add_leaf(
+      spline({nearest_on(Track(stem_right), {1.2, 15.4}), {6.0, 10.8}, {12.0, 9.6}, {18.6, 12.4}}),
+      2.7,
+      4);
+  add_leaf(
+      spline(
+          {nearest_on(Track(stem_left), {-0.4, 23.4}), {-5.6, 17.8}, {-11.6, 16.2}, {-18.2, 18.8}}),
+      2.9,
+      4);
 
   Linework out = sketch.lines();
   out.append(extra);
@@ -224,11 +241,11 @@ Linework kelp(double pen_mm, double closest_mm) {
   for (const double deg : {58.0, 92.0, 128.0}) {
     const Vec2 foot = stem.at(0.0);
     const Vec2 end = foot + polar(5.4, deg);
-    const Path root = sweep(foot, Vec2{0.0, 1.6}, end, polar(2.4, deg + 14.0));
+    const Path root = sweep(foot, polar(1.6, deg - 8.0), end, polar(2.4, deg + 14.0));
     const Track along(root);
     sketch.line(root);
     sketch.line(sweep(along.at(0.55),
-                      along.ahead(0.55) * 1.0,
+                      polar(1.0, deg - 30.0),
                       along.at(0.55) + polar(3.0, deg - 34.0),
                       polar(1.0, deg - 46.0)));
   }

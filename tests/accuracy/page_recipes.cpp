@@ -139,7 +139,7 @@ AccuracyPage draw_kelp_pencil() {
   o.grain = 0.7;
   AccuracyPage page =
       drawn("sharp pencil; veins 1.5 down to 0.5 mm apart, stalks that leave along a line",
-            laid_out({{kelp(0.27, 0.55), {32, 45}, 6.0, 1.3}, {wrack(0.38), {88, 44}, 0.0, 1.9}}),
+            laid_out({{kelp(0.24, 0.42), {32, 45}, 6.0, 1.3}, {wrack(0.38), {88, 44}, 0.0, 1.9}}),
             o);
   page.jpeg_quality = 92;
   return page;
@@ -174,7 +174,7 @@ AccuracyPage draw_starfish_pencil() {
   PencilOptions o = pencil(25);
   o.colour = true;
   o.paper_tint = kWarmPaper;
-  o.show_through = 0.07;
+  o.show_through = 0.06;
   o.back = laid_out({{thistle(0.6), {40, 44}, 20.0, 1.5}, {net(0.6), {84, 50}, 30.0}});
   o.skew_deg = 1.2;
   AccuracyPage page = drawn(
@@ -251,7 +251,7 @@ AccuracyPage draw_letters_pencil() {
                          {written("futural", "kelp tern quay", 7.0, 0.36), {60, 32}},
                          {written("greek", "ABGDEFKLMX", 8.0, 0.4), {60, 48}},
                          {written("rowmans", "Sea pinks & rope", 5.5, 0.33), {60, 62}},
-                         {written("rowmand", "BUOY", 12.0, 0.34), {60, 78}}}),
+                         {written("rowmans", "BUOY & NET", 11.0, 0.5), {60, 78}}}),
                o);
 }
 
@@ -259,13 +259,14 @@ AccuracyPage draw_script_pencil() {
   PencilOptions o = pencil(52);
   o.skew_deg = -1.5;
   o.width_swing = 0.3;
-  AccuracyPage page =
-      drawn("pencil, JPEG; slanting script with loops, thick and thin",
-            laid_out({{pressed(written("scripts", "Harbour", 12.0, 0.4), 0.34, 0.55, 3), {42, 18}},
-                      {written("cursive", "Thistle Kelp", 9.0, 0.36), {60, 40}},
-                      {written("scripts", "tern feather", 9.0, 0.34), {58, 60}},
-                      {written("timesi", "Shore", 14.0, 0.35), {58, 78}}}),
-            o);
+  // Letters whose pen never goes back over its own line: nobody could say where such lines part.
+  AccuracyPage page = drawn(
+      "pencil, JPEG; slanting script with loops, thick and thin",
+      laid_out({{pressed(written("scripts", "Gorse Rose", 12.0, 0.4), 0.34, 0.55, 3), {60, 17}},
+                {written("cursive", "Score coffer", 10.0, 0.36), {60, 38}},
+                {written("scripts", "QHKPRJZ", 11.0, 0.42), {60, 58}},
+                {written("scripts", "goose eggs Force", 8.0, 0.34), {60, 77}}}),
+      o);
   page.jpeg_quality = 88;
   return page;
 }

@@ -96,20 +96,20 @@ Linework rigging(double pen_mm, double closest_mm) {
   const Path ground = spline({{0, 0}, {12, -1.4}, {25, 0.9}, {36, -0.6}});
   const Track way(ground);
   sketch.line(ground);
-  for (const double at : {0.12, 0.55}) {
+  for (const double at : {0.08, 0.62}) {
     sketch.line(sweep(way.at(at),
                       way.ahead(at) * 4.0,
                       way.at(at) + way.ahead(at) * 7.0 - way.across(at) * 4.2,
                       way.across(at) * -2.6));
   }
-  sketch.line(sweep(way.at(0.2),
-                    way.ahead(0.2) * 6.5,
+  sketch.line(sweep(way.at(0.24),
+                    way.ahead(0.24) * 6.5 + way.across(0.24) * 3.6,
                     way.at(0.9),
                     way.ahead(0.9) * 6.5 + way.across(0.9) * -5.5));
-  sketch.line(sweep(way.at(0.3),
-                    way.ahead(0.3) * 3.4,
-                    way.at(0.3) + way.ahead(0.3) * 6.0 + way.across(0.3) * 4.0,
-                    way.across(0.3) * 2.4));
+  sketch.line(sweep(way.at(0.36),
+                    way.ahead(0.36) * 3.4,
+                    way.at(0.36) + way.ahead(0.36) * 6.0 + way.across(0.36) * 4.0,
+                    way.across(0.36) * 2.4));
 
   // Side by side.
   sketch.frame(Affine::translate({43.0, 38.0}));

@@ -245,7 +245,7 @@ Linework buoy(double pen_mm) {
 Linework fish_scales(double pen_mm, int rows, int across) {
   Sketch sketch(pen_mm);
   constexpr double kWide = 5.4;
-  constexpr double kTall = 3.7;
+  constexpr double kTall = 3.1;
   // Neighbours share the point where they meet, which lies on the lowest point of the scale above.
   for (int row = 0; row < rows; ++row) {
     const double first = row % 2 == 0 ? 0.0 : kWide / 2.0;
@@ -253,12 +253,12 @@ Linework fish_scales(double pen_mm, int rows, int across) {
       const Vec2 from{first + kWide * i, kTall * row};
       const Vec2 to = from + Vec2{kWide, 0.0};
       // Its lowest point is kTall down: 3/4 of the handles' depth.
-      const Vec2 down{0.35, kTall * 4.0 / 3.0};
+      const Vec2 down{0.9, kTall * 4.0 / 3.0};
       Path scale;
       scale.append({from, from + down, to + Vec2{-down.x, down.y}, to});
       sketch.line(scale);
       if ((row + i) % 2 == 0) {
-        const Vec2 heart = from + Vec2{kWide / 2.0, 1.9};
+        const Vec2 heart = from + Vec2{kWide / 2.0, 1.4};
         sketch.dot(heart, 0.4 + 0.1 * ((row + 2 * i) % 5));
       }
     }

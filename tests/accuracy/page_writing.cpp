@@ -116,7 +116,14 @@ Linework met(std::vector<Corners> strokes, double reach, double pen_mm) {
     if (!moved) break;
   }
   Linework out;
-  for (Path& path : paths) out.strokes.push_back({std::move(path), pen_mm});
+  for (Path& path : paths) {
+    const Box box = path.box();
+    const double across = std::max(box.width(), box.height());
+    if (path.points.front() == path.points.back() && across < 1.5 * pen_mm) {
+      path = Path{{box.centre()}, false};  // a ring this small is drawn as a dot
+    }
+    out.strokes.push_back({path, path.is_dot() ? std::max(across, 1.2 * pen_mm) : pen_mm});
+  }
   return out;
 }
 

@@ -1,5 +1,6 @@
 #include "support/pencil_page.h"
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 
@@ -7,6 +8,7 @@
 #include <opencv2/core.hpp>
 
 #include "core/error.h"
+#include "support/bent_lines.h"
 #include "support/stroke_raster.h"
 
 namespace underdraw::test {
@@ -153,6 +155,116 @@ TEST(PencilPage, CleanPageEqualsThePlainDrawing) {
   const PencilPage page = draw_pencil_page(lines, small_clean());
   const cv::Mat plain = draw_clean(lines, page.px_per_mm, page.grey.size());
   EXPECT_LE(cv::norm(page.grey, plain, cv::NORM_INF), 1.0);
+}
+
+// Width of the ink in one row of a clean page, mm, for an upright line.
+double ink_width_mm(const cv::Mat& grey, int row) {
+  return cv::sum(255.0 - cv::Mat(grey.row(row)))[0] / 255.0 / kPxPerMm;
+}
+
+TEST(PencilPage, OwnWidthsAreDrawnAndGivenBack) {
+  Linework lines = one_line({10.03, 2}, {10.03, 18});
+  lines.strokes.front().widths_mm = {0.3, 0.9, 0.5};
+  const PencilPage page = draw_pencil_page(lines, small_clean());
+  const Stroke& drawn = page.truth.strokes.front();
+  EXPECT_NEAR(drawn.width_mm, 0.65, 0.005);
+  ASSERT_EQ(drawn.widths_mm.size(), 65u);  // 16 mm in steps of 0.25
+  EXPECT_NEAR(drawn.widths_mm.front(), 0.3, 1e-9);
+  EXPECT_NEAR(drawn.widths_mm[32], 0.9, 1e-9);
+  EXPECT_NEAR(drawn.widths_mm[48], 0.7, 1e-9);
+  for (const int row : {60, 110, 150, 190}) {
+    const double along_mm = (row + 0.5) / kPxPerMm - 2.0;
+    const double asked_mm =
+        along_mm < 8.0 ? 0.3 + 0.6 * along_mm / 8.0 : 0.9 - 0.4 * (along_mm - 8.0) / 8.0;
+    EXPECT_NEAR(ink_width_mm(page.grey, row), asked_mm, 0.01) << row;
+  }
+}
+
+TEST(PencilPage, PressureMovesTheWidthsThatAreGivenBack) {
+  PencilOptions options = small_clean();
+  options.width_swing = 0.3;
+  const PencilPage page = draw_pencil_page(one_line({10.03, 2}, {10.03, 18}, 0.6), options);
+  const std::vector<double>& widths = page.truth.strokes.front().widths_mm;
+  EXPECT_GT(*std::ranges::max_element(widths) - *std::ranges::min_element(widths), 0.1);
+  for (const int row : {60, 100, 140, 180}) {
+    const double along = ((row + 0.5) / kPxPerMm - 2.0) / 0.25;
+    const auto i = static_cast<std::size_t>(along);
+    const double given = widths[i] + (widths[i + 1] - widths[i]) * (along - double(i));
+    EXPECT_NEAR(ink_width_mm(page.grey, row), given, 0.01) << row;
+  }
+}
+
+TEST(PencilPage, TiltMovesTheTruthAndTheInkAlike) {
+  for (const double towards_deg : {0.0, 90.0, 200.0}) {
+    PencilOptions options = small_clean();
+    options.tilt_deg = 20.0;
+    options.tilt_towards_deg = towards_deg;
+    const PencilPage page = draw_pencil_page(one_line({5, 3}, {6, 18}, 0.6), options);
+    const Stroke& seen = page.truth.strokes.front();
+    EXPECT_GT(distance(seen.path.points.front(), {5, 3}), 0.2) << "nothing moved";
+    for (const Vec2 p : sample(seen.path, 1.0)) {
+      if (p.y < 5.0 || p.y > 15.0) continue;
+      // The row through a pixel's middle: step along the line to there.
+      const int row = static_cast<int>(p.y * kPxPerMm);
+      const Vec2 way = normalized(seen.path.points.back() - seen.path.points.front());
+      const double x = p.x + ((row + 0.5) / kPxPerMm - p.y) * way.x / way.y;
+      EXPECT_NEAR(ink_centre(page.grey, row) / kPxPerMm, x, 0.002) << towards_deg;
+      const auto i = static_cast<std::size_t>(distance(p, seen.path.points.front()) / 0.25);
+      EXPECT_NEAR(ink_width_mm(page.grey, row) * way.y, seen.widths_mm[i], 0.01) << towards_deg;
+    }
+  }
+}
+
+TEST(BentLines, TiltIsUndoneAndItsStepsAreItsOwn) {
+  const Tilt tilt(15.0, 35.0, 180.0, {60.0, 45.0});
+  for (const Vec2 p : {Vec2{60, 45}, Vec2{3, 4}, Vec2{110, 80}, Vec2{20, 70}}) {
+    EXPECT_LT(distance(tilt.unmoved(tilt.moved(p)), p), 1e-9);
+    for (const Vec2 by : {Vec2{1e-5, 0}, Vec2{0, 1e-5}}) {
+      const Vec2 step = tilt.moved(p + by) - tilt.moved(p);
+      EXPECT_LT(distance(tilt.turned(p, by), step), 1e-10);
+    }
+  }
+  EXPECT_LT(distance(tilt.moved({60, 45}), {60, 45}), 1e-12);
+  // What is farther away is smaller.
+  const Vec2 far = Vec2{60, 45} + Vec2{std::cos(radians(35)), std::sin(radians(35))} * 40.0;
+  EXPECT_LT(tilt.width_factor(tilt.moved(far), {}), tilt.width_factor({60, 45}, {}));
+  // Across the tilt the middle keeps its scale, so a line along the tilt keeps its width.
+  EXPECT_NEAR(
+      tilt.width_factor({60, 45}, {std::cos(radians(35)), std::sin(radians(35))}), 1.0, 1e-9);
+}
+
+TEST(PencilPage, TheBackShowsThroughMirroredAndFaint) {
+  PencilOptions options = small_clean();
+  options.back = one_line({5, 2}, {5, 18}, 1.0);
+  options.show_through = 0.1;
+  const PencilPage page = draw_pencil_page({}, options);
+  EXPECT_TRUE(page.truth.empty());
+  const int row = page.grey.rows / 2;
+  EXPECT_NEAR(ink_centre(page.grey, row) / kPxPerMm, 15.0, 0.05);
+  EXPECT_NEAR(page.grey.at<std::uint8_t>(row, static_cast<int>(15.0 * kPxPerMm)), 255 * 0.9, 2.0);
+}
+
+TEST(PencilPage, ColourPagesTintThePaperAndLeaveThePencilNeutral) {
+  PencilOptions options = small_clean();
+  options.paper_grey = 240.0;
+  options.pen_grey = 40.0;
+  options.colour = true;
+  options.paper_tint = {0.8, 0.9, 1.0};
+  const PencilPage page = draw_pencil_page(one_line({10, 2}, {10, 18}, 1.0), options);
+  const cv::Vec3b paper = page.colour.at<cv::Vec3b>(100, 20);
+  EXPECT_EQ(paper, cv::Vec3b(192, 216, 240));
+  const cv::Vec3b pencil = page.colour.at<cv::Vec3b>(100, static_cast<int>(10 * kPxPerMm));
+  EXPECT_EQ(pencil, cv::Vec3b(40, 40, 40));
+  EXPECT_EQ(page.grey.type(), CV_8UC1);
+}
+
+TEST(PencilPage, VignetteDarkensTheCornersOnly) {
+  PencilOptions options = small_clean();
+  options.vignette = 0.4;
+  const cv::Mat grey = draw_pencil_page({}, options).grey;
+  EXPECT_EQ(grey.at<std::uint8_t>(grey.rows / 2, grey.cols / 2), 255);
+  EXPECT_NEAR(grey.at<std::uint8_t>(0, 0), 255 * 0.6, 3.0);
+  EXPECT_NEAR(grey.at<std::uint8_t>(grey.rows - 1, grey.cols - 1), 255 * 0.6, 3.0);
 }
 
 TEST(PencilPage, OddOptionsAreRefusedByName) {
