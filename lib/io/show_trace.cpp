@@ -318,8 +318,9 @@ std::vector<Sign> signs(double px_per_mm, double unit, double pen_mm) {
   const auto line = [=](Picture& picture, Vec2 at) {
     Linework one;
     const Vec2 reach{0.9 * unit, 0.0};
-    one.strokes.push_back(
-        {Path::polyline({in_mm(at - reach), in_mm(at + reach)}), std::max(pen_mm, 0.2), {}});
+    one.strokes.push_back({Path::polyline({in_mm(at - reach), in_mm(at + reach)}),
+                           std::clamp(pen_mm, 0.2, 0.5 * unit / px_per_mm),
+                           {}});
     picture.lines(one);
   };
   const auto area = [=](Picture& picture, Vec2 at) {

@@ -14,7 +14,11 @@ using namespace testing_pages;
 Page blank_page(double width_mm, double height_mm, double px_per_mm) {
   const cv::Size size(static_cast<int>(width_mm * px_per_mm),
                       static_cast<int>(height_mm * px_per_mm));
-  return {cv::Mat(size, CV_8UC1, cv::Scalar(250)), px_per_mm, px_per_mm, "page.png", 1};
+  Page page;
+  page.grey = cv::Mat(size, CV_8UC1, cv::Scalar(250));
+  page.px_per_mm_x = page.px_per_mm_y = px_per_mm;
+  page.file = "page.png";
+  return page;
 }
 
 TracedPage traced_page(const Page& page, const Linework& lines) {

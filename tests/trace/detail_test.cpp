@@ -26,7 +26,11 @@ Page page_of(const Linework& lines) {
   options.page_width_mm = 80.0;
   options.page_height_mm = 40.0;
   const test::PencilPage drawn = test::draw_pencil_page(lines, options);
-  return {drawn.grey, drawn.px_per_mm, drawn.px_per_mm, "wobbly.png", 1};
+  Page page;
+  page.grey = drawn.grey;
+  page.px_per_mm_x = page.px_per_mm_y = drawn.px_per_mm;
+  page.file = "wobbly.png";
+  return page;
 }
 
 Linework traced_with(const Page& page, Detail detail) {
