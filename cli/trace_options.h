@@ -20,6 +20,22 @@ inline void declare_trace_options(CLI::App& app, TraceOptions& options) {
       ->type_name("MM")
       ->check(number_between(1, 100, "mm"))
       ->capture_default_str();
+  app.add_option_function<std::string>(
+         "--captions",
+         [&options](const std::string& word) {
+           options.captions = word == "skip" ? Captions::skip : Captions::keep;
+         },
+         "writing beside the sketches")
+      ->type_name("WORD")
+      ->check(one_of({"keep", "skip"}))
+      ->default_str("keep");
+  app.add_option_function<std::string>(
+         "--ruling",
+         [&options](const std::string& word) { options.keep_ruling = word == "keep"; },
+         "the paper's printed lines and coloured guides")
+      ->type_name("WORD")
+      ->check(one_of({"skip", "keep"}))
+      ->default_str("skip");
 }
 
 }  // namespace underdraw::cli

@@ -56,7 +56,8 @@ std::vector<PageRequest> requests_of(const fs::path& folder, const PieceFile& pi
   for (const PageEntry& entry : piece.pages) {
     requests.push_back({.file = (folder / entry.file).lexically_normal().string(),
                         .page = entry.page,
-                        .dpi = entry.dpi});
+                        .dpi = entry.dpi,
+                        .captions = entry.captions});
   }
   return requests;
 }

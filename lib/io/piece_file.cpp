@@ -116,6 +116,15 @@ PageEntry read_page(const TomlTable& table) {
   for (const std::string& name : *names) page.names.push_back(checked_name(table, "names", name));
   page.dpi = table.number("dpi", {50.0, 2400.0, "dpi"});
   page.page = table.whole("page", 1, 10000).value_or(1);
+  if (const auto captions = table.text("captions")) {
+    if (*captions != "keep" && *captions != "skip") {
+      table.refuse("captions",
+                   fmt::format("is '{}'", *captions),
+                   listed({"keep", "skip"}),
+                   meant(*captions, {"keep", "skip"}));
+    }
+    page.captions = *captions == "skip" ? Captions::skip : Captions::keep;
+  }
   return page;
 }
 
@@ -358,7 +367,7 @@ PieceFile piece_of_text(std::string_view text, const std::string& file) {
   std::set<std::string> seen;
   std::vector<std::string> motifs;
   for (const toml::table* raw : top.tables("page")) {
-    const TomlTable table(*raw, file, "[[page]]", {"file", "names", "dpi", "page"});
+    const TomlTable table(*raw, file, "[[page]]", {"file", "names", "dpi", "page", "captions"});
     piece.pages.push_back(read_page(table));
     for (const std::string& name : piece.pages.back().names) {
       refuse_repeated(table, "sketches", name, seen);

@@ -16,6 +16,7 @@
 #include "piece/face.h"
 #include "piece/shrinkage.h"
 #include "repeat/arrangement.h"
+#include "scan/captions.h"
 #include "sheet/paper.h"
 #include "sheet/transfer.h"
 
@@ -24,11 +25,12 @@ namespace underdraw {
 constexpr int kPieceSchema = 1;
 
 struct PageEntry {
-  std::string file;                // relative to the piece folder, or absolute
-  std::vector<std::string> names;  // of its sketches, left to right, top to bottom
-  std::optional<double> dpi;       // overrides what the file says
-  int page = 1;                    // 1-based page of that file
-  int line = 0;                    // where it stands in piece.toml
+  std::string file;                       // relative to the piece folder, or absolute
+  std::vector<std::string> names;         // of its sketches, left to right, top to bottom
+  std::optional<double> dpi;              // overrides what the file says
+  int page = 1;                           // 1-based page of that file
+  std::optional<Captions> captions = {};  // nothing: as the command says
+  int line = 0;                           // where it stands in piece.toml
 };
 
 // What the pencil, pen or brush can do on the piece, when the lines go on.

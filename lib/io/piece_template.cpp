@@ -36,6 +36,7 @@ file = "pages/sketches.png"  # PNG, JPEG, TIFF, PDF or HEIC
 names = ["thistle", "kelp"]  # of the sketches, left to right, top to bottom
 # dpi = 300                  # only when the scan does not say, or says it wrongly
 # page = 1                   # of a file with several pages
+# captions = "skip"          # leaves out names written beside the sketches
 
 )";
 

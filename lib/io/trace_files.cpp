@@ -19,16 +19,22 @@ namespace {
 // Decoded pages are large: a machine with many cores must not run out of memory.
 constexpr unsigned kPagesAtOnce = 4;
 
-PlannedPage planned(const PageFile& file, int page) {
+PlannedPage planned(const PageRequest& request, const PageFile& file, int page) {
   file.size(page);  // refuses before any work begins
-  return {.file = file.path(), .open = file, .page = page, .complaint = {}};
+  return {.file = file.path(),
+          .open = file,
+          .page = page,
+          .complaint = {},
+          .captions = request.captions};
 }
 
 std::vector<PlannedPage> pages_of(const PageRequest& request) {
   const PageFile file = PageFile::open(request.file, {.dpi = request.dpi});
-  if (request.page) return {planned(file, *request.page)};
+  if (request.page) return {planned(request, file, *request.page)};
   std::vector<PlannedPage> pages;
-  for (int page = 1; page <= file.page_count(); ++page) pages.push_back(planned(file, page));
+  for (int page = 1; page <= file.page_count(); ++page) {
+    pages.push_back(planned(request, file, page));
+  }
   return pages;
 }
 
@@ -66,10 +72,11 @@ constexpr double kTraced = 0.95;  // the rest is what `seen` does
 // Page i of the plan, which could be opened.
 TracedFilePage trace_one(const std::vector<PlannedPage>& plan,
                          std::size_t i,
-                         const TraceOptions& options,
+                         TraceOptions options,
                          SharedProgress& progress,
                          const PageSeen& seen) {
   const PlannedPage& job = plan[i];
+  options.captions = job.captions.value_or(options.captions);
   const std::string name = std::filesystem::path(job.file).filename().string();
   progress.page(i, "reading " + name, 0.0);
   const Page page = job.open->read(job.page);

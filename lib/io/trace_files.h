@@ -22,8 +22,9 @@ namespace underdraw {
 
 struct PageRequest {
   std::string file;
-  std::optional<int> page;    // 1-based; nothing: every page of the file
-  std::optional<double> dpi;  // overrides what the file says
+  std::optional<int> page;                // 1-based; nothing: every page of the file
+  std::optional<double> dpi;              // overrides what the file says
+  std::optional<Captions> captions = {};  // overrides the options
 };
 
 struct TracedFilePage {
@@ -46,6 +47,7 @@ struct PlannedPage {
   std::optional<PageFile> open;  // nothing: `complaint` says why
   int page = 1;                  // 1-based
   std::string complaint;
+  std::optional<Captions> captions = {};  // overrides the options
 };
 
 // Every page of every request, in the order asked for. Nothing is decoded.

@@ -13,13 +13,11 @@
 
 #include <opencv2/core.hpp>
 
+#include "scan/captions.h"
 #include "scan/page.h"
 #include "scan/paper_light.h"
 
 namespace underdraw {
-
-// What becomes of writing: part of the drawing beside it, or left out.
-enum class Captions { keep, skip };
 
 struct FindSketchesOptions {
   double apart_mm = 4.5;     // drawings closer than this are one; [1, 100]

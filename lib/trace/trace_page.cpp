@@ -104,6 +104,28 @@ TracedSketch trace_sketch(const Page& page,
   return out;
 }
 
+// Says what was taken for writing, so that no drawing loses a part unseen.
+std::string caption_warning(const Page& page,
+                            const std::vector<PageCaption>& captions,
+                            Captions choice) {
+  constexpr std::size_t kMostPlaces = 12;
+  std::string places;
+  for (std::size_t i = 0; i < std::min(captions.size(), kMostPlaces); ++i) {
+    const Vec2 at = captions[i].box.min;
+    places += fmt::format("{}{:.0f} / {:.0f}", i == 0 ? "" : ", ", at.x, at.y);
+  }
+  if (captions.size() > kMostPlaces) places += ", ...";
+  return fmt::format("{}: page {} has {} caption{} at {} mm from the left / top: {}",
+                     page.file,
+                     page.number,
+                     captions.size(),
+                     captions.size() == 1 ? "" : "s",
+                     places,
+                     choice == Captions::keep
+                         ? "traced with the sketches (captions skip leaves them out)"
+                         : "left out (captions keep traces them)");
+}
+
 }  // namespace
 
 void TraceOptions::validate() const {
@@ -125,7 +147,8 @@ TracedPage trace_page(const Page& scan, const TraceOptions& options, const Progr
     page = std::move(cleared.page);
     light = std::move(cleared.light);
   }
-  const SketchRegions regions = find_sketches(page, light, {.apart_mm = options.apart_mm});
+  const SketchRegions regions = find_sketches(
+      page, light, {.apart_mm = options.apart_mm, .captions = options.captions});
   if (regions.ink_share > kMostInk || cv::mean(light.light)[0] < 40.0) {
     throw InputError({.file = page.file,
                       .line = {},
@@ -141,9 +164,20 @@ TracedPage trace_page(const Page& scan, const TraceOptions& options, const Progr
     const std::lock_guard lock(progress_mutex);
     report(progress, "tracing", static_cast<double>(++done) / static_cast<double>(traced.size()));
   });
+  std::vector<std::optional<std::size_t>> place(traced.size());  // in out.sketches
   for (std::size_t i = 0; i < traced.size(); ++i) {
     if (traced[i].lines.empty()) continue;
+    if (i < regions.sketch_count) place[i] = out.sketches.size();
     (i < regions.sketch_count ? out.sketches : out.loose).push_back(std::move(traced[i]));
+  }
+  for (const FoundCaption& caption : regions.captions) {
+    const Vec2 low(caption.box.x, caption.box.y);
+    const Vec2 high(caption.box.br().x, caption.box.br().y);
+    out.captions.push_back({{page.mm_from_px(low), page.mm_from_px(high)},
+                            caption.sketch ? place[*caption.sketch] : std::nullopt});
+  }
+  if (!out.captions.empty()) {
+    out.warnings.push_back(caption_warning(scan, out.captions, options.captions));
   }
   if (!out.loose.empty()) {
     const Vec2 at = out.loose.front().box.centre();

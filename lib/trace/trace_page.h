@@ -5,11 +5,14 @@
 // Refuses: a page without ink, a page that is ink all over (InputError).
 #pragma once
 
+#include <cstddef>
+#include <optional>
 #include <string>
 #include <vector>
 
 #include "core/progress.h"
 #include "geometry/linework.h"
+#include "scan/captions.h"
 #include "scan/page.h"
 
 namespace underdraw {
@@ -18,6 +21,8 @@ struct TraceOptions {
   double tolerance_mm =
       0.03;               // largest distance of a fitted curve from the measured line; [0.005, 1]
   double apart_mm = 4.5;  // white space that separates two sketches; [1, 100]
+
+  Captions captions = Captions::keep;  // writing beside the sketches
 
   bool keep_ruling = false;  // trace the paper's printed lines and coloured guides too
 
@@ -30,11 +35,18 @@ struct TracedSketch {
   Linework lines;  // page frame, mm
 };
 
+// A line of writing, kept or left out.
+struct PageCaption {
+  Box box;                            // page frame, mm
+  std::optional<std::size_t> sketch;  // beside which it stands
+};
+
 struct TracedPage {
   double width_mm = 0.0;
   double height_mm = 0.0;
   std::vector<TracedSketch> sketches;  // left to right, then top to bottom, as one reads
   std::vector<TracedSketch> loose;     // marks under 3 mm far from every sketch: dots, crumbs, dust
+  std::vector<PageCaption> captions;
   std::vector<std::string> warnings;
 };
 
