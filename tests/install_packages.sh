@@ -3,6 +3,8 @@
 #
 #   sh tests/install_packages.sh build          what building and running needs
 #   sh tests/install_packages.sh build tests    and what the tests need
+#   sh tests/install_packages.sh reference      and what tracing is compared with: hundreds of
+#                                               packages that nothing else needs
 set -eu
 
 build="
@@ -16,14 +18,18 @@ build="
 tests="
   clang-format-14 hershey-fonts-data libbenchmark-dev libgtest-dev poppler-utils qpdf
 "
+reference="
+  libopencv-contrib-dev
+"
 
 wanted=""
 for list in "$@"; do
   case $list in
     build) wanted="$wanted $build" ;;
     tests) wanted="$wanted $tests" ;;
+    reference) wanted="$wanted $reference" ;;
     *)
-      echo "$0: $list: no such list (expected build, tests)" >&2
+      echo "$0: $list: no such list (expected build, tests, reference)" >&2
       exit 2
       ;;
   esac

@@ -5,6 +5,7 @@
 #include <exception>
 #include <filesystem>
 #include <fstream>
+#include <iterator>
 #include <optional>
 #include <stdexcept>
 #include <string>
@@ -41,6 +42,19 @@ void write(const std::filesystem::path& file, const std::string& bytes) {
   if (!out.flush()) throw std::runtime_error("cannot write " + file.string());
 }
 
+constexpr const char* kBegin = "<!-- figures begin: accuracy --reference --markdown FILE -->\n";
+constexpr const char* kEnd = "<!-- figures end -->\n";
+
+// The file with the tables between its two marks replaced; the tables alone when it has no marks.
+std::string with_tables(const std::filesystem::path& file, const std::string& tables) {
+  std::ifstream in(file, std::ios::binary);
+  const std::string old{std::istreambuf_iterator<char>(in), {}};
+  const std::size_t begin = old.find(kBegin);
+  const std::size_t end = old.find(kEnd);
+  if (begin == std::string::npos || end == std::string::npos || end < begin) return tables;
+  return old.substr(0, begin) + kBegin + '\n' + tables + '\n' + old.substr(end);
+}
+
 void measure(const Wanted& wanted) {
   if (wanted.reference && !has_skeleton_route()) {
     throw std::runtime_error(
@@ -74,7 +88,8 @@ void measure(const Wanted& wanted) {
   if (table.pages.empty()) throw std::runtime_error("no page of that name");
   fmt::print("{}", table.text());
   if (wanted.bounds) fmt::print("\n{}", table.bounds());
-  if (!wanted.markdown.empty()) write(wanted.markdown, table.markdown());
+  if (!wanted.markdown.empty())
+    write(wanted.markdown, with_tables(wanted.markdown, table.markdown()));
 }
 
 }  // namespace
@@ -83,7 +98,7 @@ int main(int argc, char** argv) {
   Wanted wanted;
   CLI::App app("Measures traced lines against the lines that were drawn.", "accuracy");
   app.add_option("--page", wanted.pages, "only this page; may be given again");
-  app.add_option("--markdown", wanted.markdown, "write the tables to this file too");
+  app.add_option("--markdown", wanted.markdown, "put the tables between this file's marks");
   app.add_option("--pictures", wanted.pictures, "draw each page's worst place into this folder");
   app.add_option("--at", wanted.at, "draw this place instead: X Y in mm")->expected(2);
   app.add_flag("--bounds", wanted.bounds, "print rows for the bounds of accuracy_test.cpp");

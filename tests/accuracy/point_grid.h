@@ -36,6 +36,12 @@ class PointGrid {
     }
   }
 
+  bool any_near(Vec2 p, double reach) const {
+    bool found = false;
+    near(p, reach, [&](std::size_t, double) { found = true; });
+    return found;
+  }
+
  private:
   long column(double v) const { return static_cast<long>(std::floor(v / cell_)); }
   static long key(long x, long y) { return y * 1000003 + x; }

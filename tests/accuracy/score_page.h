@@ -21,10 +21,10 @@
 //             a traced line of 0.25 to 3 mm that follows no drawn line; one that doubles the line
 //             which a longer one has traced
 //   gap       a place inside a drawn line where no traced line follows it or runs alongside it
-//             within 0.15 mm for more than 0.1 mm, or where one traced line ends and another takes over; neither at a junction (those
-//             are cuts, which `uncut` counts), nor where two ends touch at a drawn corner or at a
-//             traced meeting (a false junction). A drawn line that is missing altogether is no
-//             gap, but lost recall
+//             within 0.15 mm for more than 0.1 mm, or where one traced line ends and another takes
+//             over; neither at a junction (those are cuts, which `uncut` counts), nor where two
+//             ends touch at a drawn corner or at a traced meeting (a false junction). A drawn line
+//             that is missing altogether is no gap, but lost recall
 //   pieces    cubics of the traced lines against the fewest that the drawn lines need
 //   tangent   difference of direction at matched samples, those nearer than 0.5 mm to a meeting, a
 //             corner or an end left out
@@ -37,28 +37,10 @@
 #include <string>
 #include <vector>
 
+#include "accuracy/fault.h"
 #include "geometry/linework.h"
 
 namespace underdraw::test {
-
-enum class FaultKind {
-  kMissed,     // a drawn stretch without a traced line
-  kFalseLine,  // a traced stretch without a drawn line
-  kOff,        // a traced line beside the drawn one
-  kJunction,
-  kSplit,
-  kCut,
-  kSpur,
-  kGap,
-  kMissedDot,
-  kFalseDot,
-};
-
-struct Fault {
-  FaultKind kind = FaultKind::kMissed;
-  Vec2 at;
-  double weight = 0.0;  // how bad it looks: about the mm of line that are wrong
-};
 
 struct PageScore {
   double drawn_mm = 0.0;

@@ -13,6 +13,7 @@ namespace {
 struct Column {
   const char* name;
   const char* meaning;
+  bool of_meetings;  // or of lines
   int decimals;
   std::optional<double> (*value)(const ScoredPage&);
   const char* goal;
@@ -23,30 +24,35 @@ const std::vector<Column>& columns() {
   static const std::vector<Column> all = {
       {"away µm",
        "line error away from meetings and ends, rms",
+       false,
        1,
        [](const ScoredPage& p) -> std::optional<double> { return 1e3 * p.score.rms_away_mm; },
        "≤ 15",
        [](double v) { return v <= 15.0; }},
       {"all µm",
        "line error of all that is matched, rms",
+       false,
        1,
        [](const ScoredPage& p) -> std::optional<double> { return 1e3 * p.score.rms_all_mm; },
        "≤ 22",
        [](double v) { return v <= 22.0; }},
       {"recall",
        "share of the drawn lines that was traced",
+       false,
        4,
        [](const ScoredPage& p) -> std::optional<double> { return p.score.recall; },
        "≥ 0.992",
        [](double v) { return v >= 0.992; }},
       {"precision",
        "share of the traced lines that was drawn",
+       false,
        4,
        [](const ScoredPage& p) -> std::optional<double> { return p.score.precision; },
        "≥ 0.992",
        [](double v) { return v >= 0.992; }},
       {"faint",
        "recall on pages of faint pencil",
+       false,
        4,
        [](const ScoredPage& p) -> std::optional<double> {
          return p.faint ? std::optional(p.score.recall) : std::nullopt;
@@ -55,66 +61,77 @@ const std::vector<Column>& columns() {
        [](double v) { return v >= 0.97; }},
       {"junctions",
        "junctions found, right arms, in place",
+       true,
        3,
        [](const ScoredPage& p) { return p.score.junction_share(); },
        "≥ 0.92",
        [](double v) { return v >= 0.92; }},
       {"false/m",
        "meetings traced where there is none, per metre",
+       true,
        2,
        [](const ScoredPage& p) -> std::optional<double> { return p.score.false_junctions_per_m(); },
        "",
        nullptr},
       {"X split",
        "crossings split in two",
+       true,
        3,
        [](const ScoredPage& p) { return p.score.split_share(); },
        "≤ 0.02",
        [](double v) { return v <= 0.02; }},
       {"X uncut",
        "crossings that both strokes run through",
+       true,
        3,
        [](const ScoredPage& p) { return p.score.uncut_share(); },
        "≥ 0.90",
        [](double v) { return v >= 0.90; }},
       {"spurs/m",
        "spurs per metre",
+       true,
        2,
        [](const ScoredPage& p) -> std::optional<double> { return p.score.spurs_per_m(); },
        "≤ 0.4",
        [](double v) { return v <= 0.4; }},
       {"gaps/m",
        "gaps per metre",
+       true,
        2,
        [](const ScoredPage& p) -> std::optional<double> { return p.score.gaps_per_m(); },
        "≤ 1",
        [](double v) { return v <= 1.0; }},
       {"pieces",
        "curve pieces : fewest",
+       false,
        2,
        [](const ScoredPage& p) -> std::optional<double> { return p.score.piece_ratio(); },
        "≤ 1.3",
        [](double v) { return v <= 1.3; }},
       {"strokes",
        "strokes : drawn strokes",
+       false,
        2,
        [](const ScoredPage& p) -> std::optional<double> { return p.score.line_ratio(); },
        "0.85-1.25",
        [](double v) { return v >= 0.85 && v <= 1.25; }},
       {"tangent°",
        "error of direction, rms",
+       false,
        2,
        [](const ScoredPage& p) -> std::optional<double> { return p.score.tangent_rms_deg; },
        "≤ 3.5",
        [](double v) { return v <= 3.5; }},
       {"dots",
        "dots found",
+       true,
        3,
        [](const ScoredPage& p) { return p.score.dot_share(); },
        "≥ 0.98",
        [](double v) { return v >= 0.98; }},
       {"width µm",
        "error of the pen width, mean",
+       false,
        0,
        [](const ScoredPage& p) -> std::optional<double> { return 1e3 * p.score.width_error_mm; },
        "≤ 50",
@@ -220,25 +237,32 @@ std::string ScoreTable::markdown() const {
   std::string out = "| figure | mean | goal | | skeleton |\n| --- | ---: | ---: | --- | ---: |\n";
   for (const Column& c : columns()) {
     const std::optional<double> mean = mean_of(pages, c);
-    out += fmt::format("| {}, {} | {} | {} | {} | {} |\n",
+    out += fmt::format("| {}: {} | {} | {} | {} | {} |\n",
                        c.name,
                        c.meaning,
                        figure(mean, c.decimals),
                        c.goal,
-                       !mean          ? ""
-                       : c.met(*mean) ? "met"
-                                      : "missed",
+                       verdict_on(c, mean),
                        reference.empty() ? "" : figure(mean_of(reference, c), c.decimals));
   }
-  out += "\n| page |";
-  for (const Column& c : columns()) out += fmt::format(" {} |", c.name);
-  out += "\n| --- |";
-  for (std::size_t i = 0; i < columns().size(); ++i) out += " ---: |";
-  out += '\n';
-  for (const ScoredPage& page : pages) {
-    out += '|';
-    for (const std::string& cell : row_of(page)) out += fmt::format(" {} |", cell);
-    out += '\n';
+  // Side by side they would be wider than a page.
+  for (const bool of_meetings : {false, true}) {
+    out += "\n| page |";
+    std::string rule = "\n| --- |";
+    for (const Column& c : columns()) {
+      if (c.of_meetings != of_meetings) continue;
+      out += fmt::format(" {} |", c.name);
+      rule += " ---: |";
+    }
+    out += rule + '\n';
+    for (const ScoredPage& page : pages) {
+      out += fmt::format("| {} |", page.name);
+      for (const Column& c : columns()) {
+        if (c.of_meetings != of_meetings) continue;
+        out += fmt::format(" {} |", figure(c.value(page), c.decimals));
+      }
+      out += '\n';
+    }
   }
   return out;
 }
