@@ -50,7 +50,8 @@ class Counter {
       }
       if (follows_none_share(on) >= 1.0) continue;
       for (const int end : {0, 1}) {
-        if (!loose[static_cast<std::size_t>(end)]) continue;
+        // An end that meets another line may stray a little on the way to it.
+        if (!traced_.meetings.loose[k][static_cast<std::size_t>(end)]) continue;
         const auto n = static_cast<std::ptrdiff_t>(on.size());
         std::ptrdiff_t i = end == 0 ? 0 : n - 1;
         const std::ptrdiff_t inward = end == 0 ? 1 : -1;

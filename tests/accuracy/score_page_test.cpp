@@ -218,6 +218,15 @@ TEST(ScorePage, CountsAHookAtAnEndAsASpurAndALineThatRunsOnAsNone) {
   EXPECT_EQ(score_page(past, drawn).spurs, 0);
 }
 
+TEST(ScorePage, AllowsAnEndToStrayOnItsWayToALineThatItMeets) {
+  const Linework drawn{{stroke({{0, 0}, {20, 0}}), stroke({{10, 0}, {10, 10}})}, {}};
+  const Linework traced{{stroke({{0, 0}, {20, 0}}), stroke({{9.75, 0.18}, {10, 0.4}, {10, 10}})},
+                        {}};
+  const PageScore s = score_page(traced, drawn);
+  EXPECT_EQ(s.spurs, 0);
+  EXPECT_EQ(s.junctions_found, 1);
+}
+
 TEST(ScorePage, CountsACrumbAndADoubledStretchAsSpurs) {
   const Linework drawn{{stroke({{0, 0}, {40, 0}})}, {}};
   Linework traced = drawn;
