@@ -24,7 +24,7 @@ constexpr std::size_t kNamed = 3;     // so many, and a place without a name loo
 constexpr double kSlackMm = 1.5;      // by which the white over names differs on a page
 constexpr double kMiddle = 0.3;       // of its drawing's side that a name stands off the middle
 constexpr double kLetterWidth = 1.2;  // heights
-constexpr double kWordGap = 0.5;      // heights; more white than between two letters
+constexpr double kWordGap = 0.75;     // heights; more white than between two words of one name
 constexpr double kWordReachMm = 10.0;  // white between words of the largest hand, and more
 
 // One line of writing and the drawing it stands beside.
@@ -53,6 +53,22 @@ Beside beside_of(const WritingRow& row, const PageParts& page, const PartGroups&
     }
   }
   return out;
+}
+
+double white_between(const cv::Rect& a, const cv::Rect& b) {
+  const int x = std::max({0, a.x - b.br().x, b.x - a.br().x});
+  const int y = std::max({0, a.y - b.br().y, b.y - a.br().y});
+  return std::hypot(x, y);
+}
+
+// A drawing with parts all round is as near as its box: what stands beside it may be far from ink.
+bool within_reach(const WritingRow& row,
+                  const Beside& beside,
+                  const PartGroups& groups,
+                  double reach_px) {
+  if (beside.group < 0) return false;
+  const cv::Rect& drawing = groups.groups[static_cast<std::size_t>(beside.group)].box;
+  return std::min(beside.px, white_between(row.box, drawing)) <= reach_px;
 }
 
 bool within(const WritingRow& row, const PageParts& page, const PartGroup& group) {
@@ -120,15 +136,9 @@ bool stands_beside(Caption& caption,
   if (caption.row.shape.height > kLetterShare * size || within(caption.row, page, group)) {
     return false;
   }
-  caption.group = beside.px <= reach_px ? beside.group : -1;
   caption.beside = beside.group;
+  caption.group = within_reach(caption.row, beside, groups, reach_px) ? beside.group : -1;
   return true;
-}
-
-double white_between(const cv::Rect& a, const cv::Rect& b) {
-  const int x = std::max({0, a.x - b.br().x, b.x - a.br().x});
-  const int y = std::max({0, a.y - b.br().y, b.y - a.br().y});
-  return std::hypot(x, y);
 }
 
 // Where a row stands by its drawing.
@@ -280,7 +290,7 @@ Grouped group_page(const PageParts& page, const FindSketchesOptions& options) {
   out.groups = group_parts(page, gaps, left_out, group_options);
   for (Caption& caption : out.captions) {
     const Beside beside = beside_of(caption.row, page, out.groups);
-    caption.group = beside.px <= reach_px ? beside.group : -1;
+    caption.group = within_reach(caption.row, beside, out.groups, reach_px) ? beside.group : -1;
   }
   return out;
 }

@@ -147,8 +147,8 @@ TracedPage trace_page(const Page& scan, const TraceOptions& options, const Progr
     page = std::move(cleared.page);
     light = std::move(cleared.light);
   }
-  const SketchRegions regions = find_sketches(
-      page, light, {.apart_mm = options.apart_mm, .captions = options.captions});
+  const SketchRegions regions =
+      find_sketches(page, light, {.apart_mm = options.apart_mm, .captions = options.captions});
   if (regions.ink_share > kMostInk || cv::mean(light.light)[0] < 40.0) {
     throw InputError({.file = page.file,
                       .line = {},
