@@ -6,8 +6,10 @@
 #include <memory>
 #include <stdexcept>
 
+#include <fmt/format.h>
 #include <png.h>
 
+#include "core/parallel.h"
 #include "io/make_piece.h"
 #include "io/out_folder.h"
 #include "io/svg.h"
@@ -45,6 +47,32 @@ test::PencilOptions bleached() {
   return options;
 }
 
+// Sketches from the sample in a grid, again and again from the first.
+Linework in_grid(const std::vector<SvgGroup>& drawn, int count, int columns) {
+  constexpr Vec2 kCell{50.0, 66.0};
+  Linework lines;
+  for (int i = 0; i < count; ++i) {
+    const Linework& sketch = drawn.at(static_cast<std::size_t>(i) % drawn.size()).lines;
+    const Vec2 centre{(i % columns + 0.5) * kCell.x, (i / columns + 0.5) * kCell.y};
+    lines.append(transformed(sketch, Affine::translate(centre - sketch.ink_box().centre())));
+  }
+  return lines;
+}
+
+struct PagePlan {
+  std::string path;
+  Linework lines;
+  test::PencilOptions options;
+};
+
+test::PencilOptions on_paper_of(double width_mm, double height_mm) {
+  test::PencilOptions options = as_scanned();
+  options.page_width_mm = width_mm;
+  options.page_height_mm = height_mm;
+  options.folds = options.smudges = 0;  // of no given number for the area, so no fair part of it
+  return options;
+}
+
 }  // namespace
 
 BenchFiles::BenchFiles() {
@@ -52,16 +80,25 @@ BenchFiles::BenchFiles() {
   if (::mkdtemp(pattern.data()) == nullptr) throw std::runtime_error(pattern + ": cannot be made");
   folder_ = pattern;
 
-  Linework lines;
-  for (const SvgGroup& group : read_svg_page(kSample / "truth" / "harbour-sketches.svg").groups) {
-    lines.append(group.lines);
-  }
-  const auto write_page = [](const std::string& path, const test::PencilPage& page) {
-    const std::string png = harbour::png_of_page(page.grey, 600.0, kUsualCompression);
-    write_file(path, png, Overwrite::no);
+  const std::vector<SvgGroup> drawn =
+      read_svg_page(kSample / "truth" / "harbour-sketches.svg").groups;
+  Linework whole;
+  for (const SvgGroup& group : drawn) whole.append(group.lines);
+  const std::vector<PagePlan> plans = {
+      {pencil_page(), whole, as_scanned()},
+      {white_page(), whole, bleached()},
+      {on_paper("A5"), in_grid(drawn, 6, 2), on_paper_of(148.0, 210.0)},
+      {on_paper("A4"), in_grid(drawn, 6, 2), on_paper_of(210.0, 297.0)},
+      {on_paper("A3"), in_grid(drawn, 6, 2), on_paper_of(297.0, 420.0)},
+      {sketches(4), in_grid(drawn, 4, 4), on_paper_of(210.0, 297.0)},
+      {sketches(8), in_grid(drawn, 8, 4), on_paper_of(210.0, 297.0)},
+      {sketches(16), in_grid(drawn, 16, 4), on_paper_of(210.0, 297.0)},
   };
-  write_page(pencil_page(), test::draw_pencil_page(lines, as_scanned()));
-  write_page(white_page(), test::draw_pencil_page(lines, bleached()));
+  parallel_for(plans.size(), [&](std::size_t i) {
+    const test::PencilPage page = test::draw_pencil_page(plans[i].lines, plans[i].options);
+    const std::string png = harbour::png_of_page(page.grey, 600.0, kUsualCompression);
+    write_file(plans[i].path, png, Overwrite::no);
+  });
 
   fs::create_directory(piece_folder());
   fs::copy(kSample / "piece.toml", piece_folder());
@@ -74,6 +111,15 @@ BenchFiles::BenchFiles() {
 BenchFiles::~BenchFiles() {
   std::error_code ignored;
   fs::remove_all(folder_, ignored);
+}
+
+std::vector<std::string> BenchFiles::pile(int count) const {
+  std::vector<std::string> names;
+  for (int i = 0; i < count; ++i) {
+    names.push_back((folder_ / fmt::format("scan-{:02}.png", i + 1)).string());
+    if (!fs::exists(names.back())) fs::create_symlink(sample_page(), names.back());
+  }
+  return names;
 }
 
 cv::Mat decode_png(const std::string& path) {

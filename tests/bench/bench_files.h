@@ -1,12 +1,12 @@
 // What is measured: pages at 600 dpi and a copy of the sample, in a folder that goes away again.
 //
 // Pages:   the sample's exact linework drawn anew at 600 dpi by tests/support/pencil_page.h, so
-// that
-//          a sharper scan of the same sheet is measured and not an enlarged one.
+//          that a sharper scan of the same sheet is measured and not an enlarged one.
 #pragma once
 
 #include <filesystem>
 #include <string>
+#include <vector>
 
 #include <opencv2/core.hpp>
 
@@ -14,7 +14,7 @@ namespace underdraw::bench {
 
 class BenchFiles {
  public:
-  BenchFiles();  // takes some ten seconds
+  BenchFiles();  // takes half a minute
   BenchFiles(const BenchFiles&) = delete;
   BenchFiles& operator=(const BenchFiles&) = delete;
   ~BenchFiles();
@@ -22,6 +22,19 @@ class BenchFiles {
   // A4, 35 megapixels, 8-bit grey PNG that states its resolution.
   std::string pencil_page() const { return (folder_ / "pencil-600.png").string(); }  // as scanned
   std::string white_page() const { return (folder_ / "white-600.png").string(); }  // paper bleached
+
+  // The sample's six sketches set close in the corner of an A5, A4 or A3 page: the same drawing on
+  // more and more paper.
+  std::string on_paper(const std::string& size) const {
+    return (folder_ / ("on-" + size + "-600.png")).string();
+  }
+  // So many sketches on A4: 4, 8 or 16.
+  std::string sketches(int count) const {
+    return (folder_ / ("sketches-" + std::to_string(count) + "-600.png")).string();
+  }
+
+  // The sample's own page under `count` names: a pile of scans.
+  std::vector<std::string> pile(int count) const;
 
   // The sample's own page, 300 dpi.
   std::string sample_page() const {

@@ -3,6 +3,7 @@
 // Prints medians, ratios of medians with their goals, and peak memory. Missed goals do not make it
 // fail, because a busy machine is not a defect; work that goes wrong does. The options of Google
 // Benchmark work as usual: --benchmark_filter=trace, --benchmark_repetitions=15.
+#include <algorithm>
 #include <cstdio>
 #include <exception>
 #include <memory>
@@ -26,9 +27,23 @@ using namespace underdraw::bench;
 const std::vector<Ratio> kRatios = {
     {"read a page, 600 dpi : decode that PNG", "PageFile::read/pencil", "decode_png/pencil"},
     {"read a page, 600 dpi : cv::imread of it", "PageFile::read/pencil", "cv::imread/pencil"},
-    {"trace a page, 600 dpi : decode that PNG", "trace_page/pencil", "decode_png/pencil", 4.0},
-    {"trace it with its paper bleached : decode that PNG", "trace_page/white", "decode_png/white"},
-    {"trace the sample, 300 dpi : decode that PNG", "trace_page/sample", "decode_png/sample"},
+    {"a page, 600 dpi, from file to SVG : decode it",
+     "page_to_svg/pencil",
+     "decode_png/pencil",
+     2.0},
+    {"the same, its paper bleached : decode it", "page_to_svg/white", "decode_png/white", 2.0},
+    {"a page, 600 dpi, from file to SVG : thin its threshold",
+     "page_to_svg/pencil",
+     "cv::ximgproc::thinning/pencil"},
+    {"trace that page, decoded : decode it", "trace_page/pencil", "decode_png/pencil"},
+    {"trace a drawing on A4 : the same on A5", "trace_page/on A4", "trace_page/on A5"},
+    {"trace a drawing on A3 : the same on A5", "trace_page/on A3", "trace_page/on A5"},
+    {"trace 8 sketches on A4 : 4", "trace_page/8 sketches", "trace_page/4 sketches", 2.0},
+    {"trace 16 sketches on A4 : 4", "trace_page/16 sketches", "trace_page/4 sketches", 4.0},
+    {"six pages side by side : one after the other",
+     "trace_planned/together",
+     "trace_planned/in turn"},
+    {"trace the sample, 300 dpi : decode it", "trace_page/sample", "decode_png/sample"},
     {"trace the sample : cv::ximgproc::thinning of its ink",
      "trace_page/sample",
      "cv::ximgproc::thinning/sample"},
@@ -42,7 +57,9 @@ const std::vector<Ratio> kRatios = {
 };
 
 constexpr double kMostRunSeconds = 5.0;
-constexpr double kMostMegabytes = 500.0;
+constexpr double kMostMegabytes = 500.0;   // of the whole run
+constexpr double kMostBesidePage = 150.0;  // MB, of tracing, beside the decoded pages
+constexpr int kPile = 30;
 
 std::string quoted(const std::string& word) {
   std::string out = "'";
@@ -69,14 +86,30 @@ double peak_memory_mb(const std::vector<std::string>& words) {
   return megabytes;
 }
 
+double megabytes_of(const std::string& png) {
+  return static_cast<double>(decode_png(png).total()) / 1e6;
+}
+
 void print_memory(const BenchFiles& files) {
-  const auto row = [](const std::string& text, double megabytes) {
-    fmt::print("{:<58} {:>7.0f} {:>15.0f}\n", text, megabytes, kMostMegabytes);
+  const auto row = [](const std::string& text, double megabytes, double goal) {
+    fmt::print("{:<58} {:>7.0f} {:>15.0f}\n", text, megabytes, goal);
   };
   fmt::print("\n{:<58} {:>7} {:>15}\n", "peak memory of the program", "MB", "goal");
-  row("underdraw trace PAGE --whole, 600 dpi",
-      peak_memory_mb({"trace", files.pencil_page(), "--whole", "-o", files.scratch("whole.svg")}));
-  row("underdraw run, the sample", peak_memory_mb({"run", files.piece_folder().string()}));
+  row("underdraw trace PAGE --whole, A4 at 600 dpi",
+      peak_memory_mb({"trace", files.pencil_page(), "--whole", "-o", files.scratch("whole.svg")}),
+      megabytes_of(files.pencil_page()) + kMostBesidePage);
+  row("underdraw trace PAGE --whole, A3 at 600 dpi",
+      peak_memory_mb({"trace", files.on_paper("A3"), "--whole", "-o", files.scratch("a3.svg")}),
+      megabytes_of(files.on_paper("A3")) + kMostBesidePage);
+  std::vector<std::string> pile = {"trace", "-o", files.scratch("pile")};
+  for (const std::string& page : files.pile(kPile)) pile.push_back(page);
+  const unsigned at_once = std::min(4U, std::max(1U, std::thread::hardware_concurrency()));
+  row(fmt::format("underdraw trace, {} pages, A4 at 300 dpi", kPile),
+      peak_memory_mb(pile),
+      at_once * (megabytes_of(files.sample_page()) + kMostBesidePage));
+  row("underdraw run, the sample",
+      peak_memory_mb({"run", files.piece_folder().string()}),
+      kMostMegabytes);
 }
 
 int measure(int argc, char** argv) {
@@ -91,7 +124,7 @@ int measure(int argc, char** argv) {
   benchmark::Initialize(&count, arguments.data());
   if (benchmark::ReportUnrecognizedArguments(count, arguments.data())) return 2;
 
-  fmt::print("Drawing pages, then measuring on {} cores: one to three minutes\n",
+  fmt::print("Drawing pages, then measuring on {} cores: two to five minutes\n",
              std::thread::hardware_concurrency());
   std::fflush(stdout);
   const BenchFiles files;
@@ -115,7 +148,7 @@ int measure(int argc, char** argv) {
   fmt::print("\ncv::imread is not compared: libopencv-imgcodecs-dev is not installed\n");
 #endif
 #ifndef BENCH_HAS_XIMGPROC
-  fmt::print("\ncv::ximgproc::thinning is not compared: libopencv-contrib-dev is not installed\n");
+  fmt::print("\ncv::ximgproc::thinning is not compared: sh tests/install_packages.sh reference\n");
 #endif
   return table.failed() ? 1 : 0;
 }

@@ -1,7 +1,7 @@
 #!/bin/sh
 # Builds the benchmarks as users build the program, and runs them:
 #
-#   sh tests/bench/run.sh                               all; one to three minutes after the build
+#   sh tests/bench/run.sh                               all; two to five minutes after the build
 #   sh tests/bench/run.sh --benchmark_filter=trace      those of that name
 set -eu
 cd "$(dirname "$0")/../.."
