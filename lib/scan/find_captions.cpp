@@ -22,6 +22,7 @@ constexpr double kShortestMm = 2.0;
 constexpr double kElementSpace = 0.12;  // heights of white between two that stand by themselves
 constexpr double kElementTall = 0.5;    // heights
 constexpr int kElementPx = 16;
+constexpr double kLetterWide = 0.8;  // heights
 constexpr double kTooShort = -1.0;   // for its pieces to recur
 constexpr int kFiner = 2;            // small letters are few coarse px tall
 constexpr double kCore = 0.5;        // of the darkest strokes' density: what is no blurred edge
@@ -37,11 +38,13 @@ struct WritingBounds {
   double filled;        // at most; writing to 0.89, the smaller the more; leaves from 0.91
   double filled_short;  // the same for what is too short to repeat; a leaf alone from 0.91
   double repeats;       // at most; writing to 0.85; tufts from 0.94
-  double both;          // filled + repeats at most; writing to 1.58; rings and rope from 1.51
+  double both;          // filled + repeats at most; uneven writing to 1.53
+  double both_even;  // the same of a row with level edges; such writing to 1.39, rings, rope 1.51
 };
-constexpr WritingBounds kSurely{1.3, 2.2, 0.90, 0.81, 0.89, 1.50};
-constexpr WritingBounds kLikely{1.25, 1.4, 0.90, 0.88, 0.91, 1.58};
-constexpr WritingBounds kPerhaps{1.15, 0.8, 0.93, 0.90, 0.95, 2.00};
+constexpr WritingBounds kSurely{1.3, 2.2, 0.90, 0.81, 0.89, 1.53, 1.43};
+constexpr WritingBounds kLikely{1.25, 1.4, 0.90, 0.88, 0.91, 1.60, 1.48};
+constexpr WritingBounds kPerhaps{1.15, 0.8, 0.93, 0.90, 0.95, 2.00, 1.60};
+constexpr double kEven = 0.10;  // heights; rings to 0.09, rope to 0.06, small letters from 0.10
 constexpr double kRunsAlong = 0.95;  // writing from 1.17; dots to 0.6
 constexpr double kLowestMm = 1.0;
 constexpr double kHighestMm = 7.0;
@@ -206,6 +209,40 @@ double elements_repeat(const cv::Mat& picture, double height) {
   return lower_quartile(std::move(best));
 }
 
+// How far the upper and the lower edge of the row rise and fall, from letter to letter.
+double unevenness(const cv::Mat& picture, double height) {
+  const int reach = std::max(1, static_cast<int>(std::lround(kLetterWide * height / 2.0)));
+  std::vector<int> top(static_cast<std::size_t>(picture.cols), picture.rows);
+  std::vector<int> bottom(static_cast<std::size_t>(picture.cols), -1);
+  for (int y = 0; y < picture.rows; ++y) {
+    const uchar* ink = picture.ptr<uchar>(y);
+    for (std::size_t x = 0; x < top.size(); ++x) {
+      if (!ink[x]) continue;
+      top[x] = std::min(top[x], y);
+      bottom[x] = y;
+    }
+  }
+  std::vector<double> highs;
+  std::vector<double> lows;
+  for (int x = 0; x < picture.cols; ++x) {
+    int high = picture.rows;
+    int low = -1;
+    for (int k = std::max(0, x - reach); k <= std::min(picture.cols - 1, x + reach); ++k) {
+      high = std::min(high, top[static_cast<std::size_t>(k)]);
+      low = std::max(low, bottom[static_cast<std::size_t>(k)]);
+    }
+    if (low < 0) continue;
+    highs.push_back(high);
+    lows.push_back(low);
+  }
+  cv::Scalar mean;
+  cv::Scalar high_spread;
+  cv::Scalar low_spread;
+  cv::meanStdDev(highs, mean, high_spread);
+  cv::meanStdDev(lows, mean, low_spread);
+  return std::hypot(high_spread[0], low_spread[0]) / height;
+}
+
 double filled_share(const cv::Mat& picture) {
   std::vector<std::vector<cv::Point>> outlines;
   cv::findContours(picture.clone(), outlines, cv::RETR_EXTERNAL, cv::CHAIN_APPROX_SIMPLE);
@@ -254,6 +291,7 @@ CaptionShape shape_of(const PageParts& page, const WritingRow& row) {
   out.runs_across = static_cast<double>(across) / std::max(1, inked);
   out.repeats =
       std::max(repeats_in(picture, out.height), elements_repeat(density > kWhole, out.height));
+  out.uneven = unevenness(picture, out.height);
   out.filled = filled_share(density > kWhole);
   out.height /= kFiner;
   out.length /= kFiner;

@@ -24,6 +24,7 @@ struct CaptionShape {
   double runs_across = 0.0;  // lines crossed by a cut across the row, where there is ink
   double repeats =
       0.0;  // how well each piece of the row matches another of its pieces; [-1, 1]; -1: too short
+  double uneven = 0.0;  // standard deviation of its upper and lower edge, in heights
   double filled = 0.0;  // share of the row's hull that lies inside outlines; [0, 1]
 };
 

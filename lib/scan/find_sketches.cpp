@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <set>
 
 #include <opencv2/imgproc.hpp>
 
@@ -24,7 +25,7 @@ constexpr std::size_t kNamed = 3;     // so many, and a place without a name loo
 constexpr double kSlackMm = 1.5;      // by which the white over names differs on a page
 constexpr double kMiddle = 0.3;       // of its drawing's side that a name stands off the middle
 constexpr double kLetterWidth = 1.2;  // heights
-constexpr double kWordGap = 0.75;     // heights; more white than between two words of one name
+constexpr double kWordGap = 0.85;     // heights; more white than between two words of one name
 constexpr double kWordReachMm = 10.0;  // white between words of the largest hand, and more
 
 // One line of writing and the drawing it stands beside.
@@ -197,6 +198,33 @@ Habit habit_of(const std::vector<Caption>& captions, const PartGroups& groups) {
   return out;
 }
 
+// Between two drawings a name belongs to the one on whose usual side it stands, nearer or not.
+void settle_drawings(std::vector<Caption>& captions,
+                     const PageParts& page,
+                     const PartGroups& groups) {
+  const Habit habit = habit_of(captions, groups);
+  if (habit.count < kHabit || habit.side == Side::amid) return;
+  const double most = habit.gap + std::max(kSlackMm * page.px_per_mm, 0.5 * habit.gap);
+  const bool aside = habit.side == Side::right || habit.side == Side::left;
+  for (Caption& caption : captions) {
+    if (caption.beside < 0) continue;
+    const auto box_of = [&](int group) -> const cv::Rect& {
+      return groups.groups[static_cast<std::size_t>(group)].box;
+    };
+    if (place_of(caption.row.box, box_of(caption.beside)).side == habit.side) continue;
+    double least = most;
+    for (std::size_t i = 0; i < groups.groups.size(); ++i) {
+      if (!groups.groups[i].drawing) continue;
+      const cv::Rect& box = groups.groups[i].box;
+      const Place place = place_of(caption.row.box, box);
+      if (place.side != habit.side || place.gap > least) continue;
+      if (2.0 * std::abs(place.off) > (aside ? box.height : box.width)) continue;
+      least = place.gap;
+      caption.group = caption.beside = static_cast<int>(i);
+    }
+  }
+}
+
 // Doubtful rows count where sure ones show that the drawings have names in a hand of that height,
 // and the most doubtful where such a name is missing in its usual place.
 void drop_doubtful(std::vector<Caption>& captions,
@@ -224,6 +252,21 @@ void drop_doubtful(std::vector<Caption>& captions,
       return name.beside == caption.beside && white_between(name.row.box, box) < way &&
              white_between(box, drawing) < way;
     });
+  });
+  // Where drawings have their names on one side, what stands on another is no second name.
+  const Habit seen = habit_of(captions, groups);
+  std::set<int> named;
+  const auto elsewhere = [&](const Caption& caption) {
+    if (caption.group < 0) return false;
+    const cv::Rect& drawing = groups.groups[static_cast<std::size_t>(caption.group)].box;
+    return place_of(caption.row.box, drawing).side != seen.side;
+  };
+  for (const Caption& caption : captions) {
+    if (caption.written >= Written::likely && !elsewhere(caption)) named.insert(caption.group);
+  }
+  std::erase_if(captions, [&](const Caption& caption) {
+    return seen.count >= kHabit && elsewhere(caption) &&
+           (caption.written < Written::surely || named.contains(caption.group));
   });
   const Habit habit = habit_of(captions, groups);
   std::erase_if(captions, [&](const Caption& caption) {
@@ -284,14 +327,17 @@ Grouped group_page(const PageParts& page, const FindSketchesOptions& options) {
   std::erase_if(out.captions, [&](Caption& caption) {
     return !stands_beside(caption, page, out.groups, reach_px);
   });
+  settle_drawings(out.captions, page, out.groups);
   drop_doubtful(out.captions, page, out.groups);
   for (Caption& caption : out.captions) take_in_strays(caption.row, page, gaps);
   leave_out();
   out.groups = group_parts(page, gaps, left_out, group_options);
   for (Caption& caption : out.captions) {
     const Beside beside = beside_of(caption.row, page, out.groups);
+    caption.beside = beside.group;
     caption.group = within_reach(caption.row, beside, out.groups, reach_px) ? beside.group : -1;
   }
+  settle_drawings(out.captions, page, out.groups);
   return out;
 }
 
