@@ -13,6 +13,7 @@ namespace underdraw {
 struct ClearedPage {
   Page page;
   PaperLight light;
+  bool colour_lifted = false;  // guides or stains, beside what is printed
 };
 
 ClearedPage clear_page(const Page& page, const PaperLight& light);

@@ -15,6 +15,7 @@ constexpr double kEdgeMm = 8.0;        // printed lines end this near to the pap
 constexpr double kRimMm = 1.0;         // nearer to the page's edge a line does not show as a mark
 constexpr int kFewestLines = 6;        // of a ruling
 constexpr double kStraightMm = 0.09;   // typical distance of a printed line from its smooth path
+constexpr double kWidestGap = 0.3;     // between lines of a ruling, as a share of the page
 constexpr double kEvenMm = 0.12;       // rms distance of printed lines from even spacing
 
 double middle_of(std::vector<double> values) {
@@ -302,9 +303,15 @@ bool is_printed(const Seen& seen) {
          middle_of(wobbles) < 0.05;
 }
 
-// Many lines from edge to edge are printed too when their spacing is not even.
+// Many lines from edge to edge, all over the page, are printed too when their spacing is not even.
 bool is_uneven_ruling(const Seen& seen) {
-  return seen.whole.size() >= static_cast<std::size_t>(kFewestLines);
+  if (seen.whole.size() < static_cast<std::size_t>(kFewestLines)) return false;
+  double gap = 0.0;
+  for (std::size_t i = 1; i < seen.whole.size(); ++i) {
+    gap = std::max(
+        gap, at_middle(seen.chains[seen.whole[i]]) - at_middle(seen.chains[seen.whole[i - 1]]));
+  }
+  return gap < kWidestGap * seen.strips.length;
 }
 
 // Where most lines of the row begin and end.
@@ -334,9 +341,14 @@ RuledDirection lines_of(const Seen& seen, bool row_is_printed, int shrink) {
     out.spacing_mm = seen.row->spacing / seen.strips.px_per_mm;
   }
   for (const Chain& c : lines) out.lines.push_back(ruled_line(c, seen.strips, extent, shrink));
+  const auto lies_on_one = [&](const Chain& chain) {
+    return std::any_of(lines.begin(), lines.end(), [&](const Chain& line) {
+      return std::abs(at_middle(line) - at_middle(chain)) < 0.3 * seen.strips.px_per_mm;
+    });
+  };
   // A margin's line, a heading's: printed with the others, at a place of its own.
   for (const std::size_t c : seen.whole) {
-    if (used[c]) continue;
+    if (used[c] || lies_on_one(seen.chains[c])) continue;
     out.lines.push_back(ruled_line(seen.chains[c], seen.strips, seen.paper, shrink));
   }
   return out;

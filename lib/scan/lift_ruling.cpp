@@ -11,6 +11,8 @@ namespace {
 
 constexpr double kReachMm = 0.75;    // to both sides of a line: the line and paper beside it
 constexpr double kLineMm = 0.45;     // half of the widest printed line, with its blur
+constexpr double kCutMm = 0.2;       // half of what has to be on the page of a line
+constexpr double kRimMm = 0.5;       // of the page, where lines show in part and nobody draws
 constexpr double kPieceMm = 4.0;     // a line is measured in pieces of about this length
 constexpr float kFinest = 0.008F;    // darkness of a line's rim that is worth lifting
 constexpr float kNoiseTimes = 2.5F;  // what a drawing stands out by from the line's own unevenness
@@ -147,10 +149,13 @@ class Lifter {
       for (std::uint8_t& v : seen[j]) v = static_cast<std::uint8_t>(std::abs(v - usual));
       (*spread)[j] = 1.48F * (static_cast<float>(middle_of(seen[j])) + 0.25F) / 200.0F;
     }
+    // With its whole width: at the page's edge a line may be cut lengthwise.
+    const auto wide = static_cast<std::size_t>(std::lround(2.0 * kCutMm * px_per_mm_));
     const auto middle = static_cast<std::size_t>(half_);
-    piece.on_page =
-        std::max({seen[middle - 1].size(), seen[middle].size(), seen[middle + 1].size()}) >=
-        kFewestSamples;
+    const auto seen_near = [&](std::size_t j) {
+      return std::max(seen[j].size(), seen[j + 1].size()) >= kFewestSamples;
+    };
+    piece.on_page = seen_near(middle - wide) && seen_near(middle + wide - 1);
     fill_between(piece.dark, seen);
     if (spread) fill_between(*spread, seen);
     const int bare = std::max(middle_of(left, 0.6), middle_of(right, 0.6));
@@ -200,7 +205,10 @@ class Lifter {
       totals.push_back(p.on_page ? darkness(p.dark) : 0.0F);
       if (p.on_page) sorted.push_back(totals.back());
     }
-    const float typical = middle_of(sorted, 0.6);
+    // Much of a line may be drawn over, which makes it darker, or missing.
+    const float lighter = middle_of(sorted, 0.25);
+    const float shows = 0.5F * kFinest * static_cast<float>(2 * line_half_ + 1);
+    const float typical = lighter > shows ? lighter : middle_of(sorted, 0.6);
     Profile out(bins(), 0.0F);
     std::vector<float> values;
     for (std::size_t j = 0; j < bins(); ++j) {
@@ -362,6 +370,20 @@ class Lifter {
   int line_half_;  // of them, those that the printed line may reach
 };
 
+void clear_rim(cv::Mat& grey, const PaperLight& light, int rim) {
+  for (int y = 0; y < grey.rows; ++y) {
+    const bool whole_row = y < rim || y >= grey.rows - rim;
+    for (int x = 0; x < grey.cols; ++x) {
+      if (!whole_row && x == rim) x = std::max(rim, grey.cols - rim);
+      if (x >= grey.cols) break;
+      const float paper = light.light.at<float>(std::min(y / light.shrink, light.light.rows - 1),
+                                                std::min(x / light.shrink, light.light.cols - 1));
+      uchar& g = grey.ptr<uchar>(y)[x];
+      g = std::max(g, cv::saturate_cast<uchar>(paper));
+    }
+  }
+}
+
 }  // namespace
 
 Page lift_ruling(const Page& page, const PaperLight& light, const Ruling& ruling) {
@@ -379,6 +401,7 @@ Page lift_ruling(const Page& page, const PaperLight& light, const Ruling& ruling
     Lifter(turned, turned_light, light.shrink, px_per_mm, ruling.down).lift();
     cv::transpose(turned, out.grey);
   }
+  clear_rim(out.grey, light, std::max(1, static_cast<int>(std::lround(kRimMm * px_per_mm))));
   return out;
 }
 

@@ -23,6 +23,9 @@ struct PaperLight {
   double noise = 0.0;  // robust standard deviation of 1 - grey / light on bare paper, coarse px
 };
 
+// The same light of any one plane of a coarse page, such as its red: CV_8UC1 in, CV_32FC1 out.
+cv::Mat plane_light(const cv::Mat& plane, double px_per_mm, const PaperLightOptions& options = {});
+
 PaperLight paper_light(const Page& page, const PaperLightOptions& options = {});
 
 }  // namespace underdraw

@@ -12,6 +12,7 @@ namespace {
 constexpr double kStripMm = 3.0;
 constexpr double kDeepest = 0.4;       // darker ink counts no more, lest a drawing drown the lines
 constexpr double kFaintest = 0.010;    // mean darkness over a strip that can be a printed line
+constexpr double kMostNoise = 0.006;   // of a strip's mean; on millimetre paper lines are all over
 constexpr double kNoiseTimes = 4.5;    // what a mark must stand out by
 constexpr double kSteepestMm = 0.45;   // sideways from strip to strip: 8.5 degrees
 constexpr double kSlopeReachMm = 0.2;  // lines' own slopes about the page's
@@ -92,7 +93,7 @@ void find_marks(Strips& strips, const cv::Mat& dark) {
   }
   // Most of a page is bare, but the ridges are biased downward and lines are among them: the lower
   // third of the sizes tells the noise. 0.43 is a third of a bell curve's.
-  const double noise = middle_of(sizes, 0.33) / 0.43;
+  const double noise = std::min(kMostNoise, middle_of(sizes, 0.33) / 0.43);
   const float least = static_cast<float>(std::max(kFaintest, kNoiseTimes * noise));
   for (int i = 0; i < dark.rows; ++i) {
     const std::vector<float>& r = ridge[static_cast<std::size_t>(i)];
@@ -243,7 +244,7 @@ Strips cut_strips(const PaperLight& light, double px_per_mm, bool down) {
 }
 
 void smooth_chain(Chain& chain, int strip_count) {
-  // Straight lines fitted to the neighbourhood of each strip, twice, the second time without what
+  // Parabolas fitted to the neighbourhood of each strip, twice, the second time without what
   // lies off: where a drawing touches the line its mark is pulled aside.
   const double spread = kSmoothMm / kStripMm;
   std::vector<double> trust(chain.at.size(), 1.0);
@@ -254,20 +255,27 @@ void smooth_chain(Chain& chain, int strip_count) {
   chain.path.assign(static_cast<std::size_t>(strip_count), 0.0);
   for (int round = 0; round < 3; ++round) {
     for (int i = chain.first(); i <= chain.last(); ++i) {
-      double w0 = 0.0, w1 = 0.0, w2 = 0.0, y0 = 0.0, y1 = 0.0;
+      double w0 = 0.0, w1 = 0.0, w2 = 0.0, w3 = 0.0, w4 = 0.0;
+      double y0 = 0.0, y1 = 0.0, y2 = 0.0;
       for (std::size_t k = 0; k < chain.at.size(); ++k) {
-        const double t = chain.strip[k] - i;
+        const double t = (chain.strip[k] - i) / spread;
         const double w =
             trust[k] * nearness[static_cast<std::size_t>(std::abs(chain.strip[k] - i))];
         w0 += w;
         w1 += w * t;
         w2 += w * t * t;
+        w3 += w * t * t * t;
+        w4 += w * t * t * t * t;
         y0 += w * chain.at[k];
         y1 += w * t * chain.at[k];
+        y2 += w * t * t * chain.at[k];
       }
-      const double det = w0 * w2 - w1 * w1;
-      chain.path[static_cast<std::size_t>(i)] =
-          det > 1e-9 * w0 * w0 ? (w2 * y0 - w1 * y1) / det : y0 / w0;
+      w4 += 0.02 * w0;  // a parabola that few points would bend wildly stays flat
+      const double det =
+          w0 * (w2 * w4 - w3 * w3) - w1 * (w1 * w4 - w2 * w3) + w2 * (w1 * w3 - w2 * w2);
+      const double top =
+          y0 * (w2 * w4 - w3 * w3) - w1 * (y1 * w4 - y2 * w3) + w2 * (y1 * w3 - y2 * w2);
+      chain.path[static_cast<std::size_t>(i)] = det > 1e-9 * w0 * w0 * w0 ? top / det : y0 / w0;
     }
     std::vector<double> off;
     for (std::size_t k = 0; k < chain.at.size(); ++k) {

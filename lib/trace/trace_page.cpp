@@ -146,6 +146,13 @@ TracedPage trace_page(const Page& scan, const TraceOptions& options, const Progr
     ClearedPage cleared = clear_page(page, light);
     page = std::move(cleared.page);
     light = std::move(cleared.light);
+    if (cleared.colour_lifted) {
+      out.warnings.push_back(
+          fmt::format("{}: page {} has colour beside its pencil lines: taken for guides or stains "
+                      "and left out; --ruling keep traces it",
+                      scan.file,
+                      scan.number));
+    }
   }
   const SketchRegions regions =
       find_sketches(page, light, {.apart_mm = options.apart_mm, .captions = options.captions});
