@@ -22,7 +22,7 @@ constexpr double kLeastRoot = 1.25;  // times the radius of the parts; a line's 
 constexpr double kFullestTip = 0.9;  // of root times reach; a wedge has half of that
 // A small area with lines out of it on many sides is the blot where they meet.
 constexpr double kLargestBlotMm2 = 10.0;
-constexpr double kLeastBare = 0.85;
+constexpr double kLeastBare = 0.8;
 constexpr double kSmallestHoleMm2 = 0.4;  // paper left by an uneven filling
 
 double pen_radius(const Thinned& thinned) {
