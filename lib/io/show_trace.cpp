@@ -85,6 +85,9 @@ std::vector<std::string> facts_of(const TracedPage& traced, const Found& found) 
   facts.push_back(counted(found.ends.loose.size(), "loose end", "loose ends"));
   facts.push_back(counted(found.dots, "dot", "dots"));
   facts.push_back(counted(found.all.areas.size(), "solid area", "solid areas"));
+  if (!traced.captions.empty()) {
+    facts.push_back(counted(traced.captions.size(), "caption", "captions"));
+  }
   if (!traced.loose.empty()) {
     facts.push_back(counted(traced.loose.size(), "mark", "marks") + " outside all sketches");
   }
@@ -134,10 +137,10 @@ class Picture {
       if (!stroke.path.is_dot()) band(stroke);
     }
     cairo_pop_group_to_source(context_);
-    cairo_paint_with_alpha(context_, 0.33);
+    cairo_paint_with_alpha(context_, 0.40);
     for (const Area& area : all.areas) hatched(area);
     set_colour(context_, kLine);
-    cairo_set_line_width(context_, std::max(1.6, 0.05 * unit_));
+    cairo_set_line_width(context_, std::max(1.4, 0.045 * unit_));
     for (const Stroke& stroke : all.strokes) {
       if (!stroke.path.is_dot()) course(stroke.path);
     }
@@ -154,7 +157,10 @@ class Picture {
   }
 
   void frame(const Box& box, bool dotted) {
-    const Box b = Box{px(box.min), px(box.max)}.grown(0.7 * unit_);
+    frame_px(Box{px(box.min), px(box.max)}.grown(0.7 * unit_), dotted);
+  }
+
+  void frame_px(const Box& b, bool dotted) {
     cairo_rectangle(context_, b.min.x, b.min.y, b.width(), b.height());
     const std::vector<double> dashes = dotted ? std::vector<double>{0.01, 0.35 * unit_}
                                               : std::vector<double>{0.6 * unit_, 0.35 * unit_};
@@ -293,7 +299,7 @@ class Picture {
   // With a light rim, so that it stands out from the line under it.
   void outline(Colour colour) {
     cairo_set_line_join(context_, CAIRO_LINE_JOIN_MITER);
-    set_colour(context_, kWhite, 0.75);
+    set_colour(context_, kWhite, 0.6);
     cairo_set_line_width(context_, 0.15 * unit_);
     cairo_stroke_preserve(context_);
     set_colour(context_, colour);
@@ -314,6 +320,9 @@ struct Sign {
 
 std::vector<Sign> signs(double px_per_mm, double unit, double pen_mm) {
   const auto in_mm = [=](Vec2 px) { return px / px_per_mm; };
+  const auto box_at = [=](Vec2 at) {
+    return Box{at - Vec2{0.8 * unit, 0.55 * unit}, at + Vec2{0.8 * unit, 0.55 * unit}};
+  };
   const auto scan = [](Picture& picture, Vec2 at) { picture.pencil(at); };
   const auto line = [=](Picture& picture, Vec2 at) {
     Linework one;
@@ -333,7 +342,10 @@ std::vector<Sign> signs(double px_per_mm, double unit, double pen_mm) {
           {"lines meet", [](Picture& picture, Vec2 at) { picture.ring(at); }},
           {"loose end", [](Picture& picture, Vec2 at) { picture.square(at); }},
           {"dot", [=](Picture& picture, Vec2 at) { picture.diamond(at, 0.15 * unit); }},
-          {"solid area", area}};
+          {"solid area", area},
+          {"sketch", [=](Picture& picture, Vec2 at) { picture.frame_px(box_at(at), false); }},
+          {"caption, or part of no sketch",
+           [=](Picture& picture, Vec2 at) { picture.frame_px(box_at(at), true); }}};
 }
 
 // Words below the page: the title, what was found, and the signs, broken into rows.
@@ -454,6 +466,7 @@ std::string png_of_trace(const Page& page,
   cairo_clip(context.get());
   for (const TracedSketch& sketch : traced.sketches) picture.frame(sketch.box, false);
   for (const TracedSketch& mark : traced.loose) picture.frame(mark.box, true);
+  for (const PageCaption& caption : traced.captions) picture.frame(caption.box, true);
   picture.lines(found.all);
   picture.marks(found);
   for (std::size_t i = 0; i < traced.sketches.size(); ++i) {
