@@ -15,7 +15,7 @@ struct FillGrainOptions {
   double broad_mm = 1.1;        // marks thinner than this are left alone; > 0
   double pinhole_mm = 0.3;      // a hole this wide may be grain; > 0
   double largest_mm2 = 0.05;    // a larger hole was left by the hand, as between hatched lines
-  double most_holes = 0.15;      // share of a mark; more is a pattern
+  double most_holes = 0.15;     // share of a mark; more is a pattern
   double least_mark_mm2 = 3.0;  // smaller broad places are blots where lines meet
 };
 

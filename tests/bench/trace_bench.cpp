@@ -83,7 +83,8 @@ void register_tracing(const BenchFiles& files) {
   }
 
   std::vector<PageRequest> pile;
-  for (const std::string& file : files.pile(kPile)) pile.push_back({.file = file, .page = {}, .dpi = {}});
+  for (const std::string& file : files.pile(kPile))
+    pile.push_back({.file = file, .page = {}, .dpi = {}});
   register_one("trace_planned/together", [=] {
     std::vector<PageOutcome> outcomes = trace_planned(plan_pages(pile));
     for (const PageOutcome& page : outcomes) require_sketches(page.traced.value().traced, 6);
