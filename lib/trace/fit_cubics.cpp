@@ -188,13 +188,13 @@ class StrokeFit {
     judge_.even_over = options.even_over;
     judge_.limit = noise < 0.0
                        ? options.tolerance
-                       : std::clamp(3.0 * noise, 0.35 * options.tolerance, options.tolerance);
+                       : std::clamp(3.0 * noise, options.tolerance, 1.4 * options.tolerance);
   }
 
   Path fit(const std::vector<std::size_t>& stops) {
     begin(stops);
     for (int attempt = 0; attempt < 4; ++attempt) {
-      settle_knots(line_, points_, {.rounds = 6, .outlier = 2.0 * options_.tolerance});
+      settle_knots(line_, points_, {.rounds = 20, .outlier = 2.0 * options_.tolerance});
       if (!split_bad_pieces()) break;
     }
     Path out;
@@ -301,7 +301,7 @@ class StrokeFit {
                            std::span(place_).subspan(from, n),
                            judge_.even_over,
                            [&](std::size_t i) { return off[from + i]; })
-                  .off > 1.25 * judge_.limit;
+                  .off > 1.6 * judge_.limit;
       }
       halved.push_back(bad);
       if (!bad) continue;

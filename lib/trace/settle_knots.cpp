@@ -10,7 +10,7 @@ namespace {
 
 // Places of one piece's unknowns in the equations: of its first knot x, y, angle and reach ahead,
 // then of its second x, y, angle and reach back.
-constexpr double kHold = 0.01;  // against the points' own weight
+constexpr double kHold = 0.0005;  // against the points' own weight
 
 using Unknowns = std::array<int, 8>;
 
@@ -142,7 +142,9 @@ class Equations {
   Eigen::VectorXd right_;
 };
 
-void move_knots(KnotLine& line, const Equations& equations, const Eigen::VectorXd& step) {
+// Returns how far the knot that moved most went.
+double move_knots(KnotLine& line, const Equations& equations, const Eigen::VectorXd& step) {
+  double most = 0.0;
   const auto limited = [](double reach, double by) {
     return std::clamp(reach + by, 0.5 * reach, 2.0 * reach + 1e-9);
   };
@@ -151,11 +153,13 @@ void move_knots(KnotLine& line, const Equations& equations, const Eigen::VectorX
     const int at = equations.base(i);
     const double turn = std::clamp(step[at + 2], -0.5, 0.5);
     knot.at += Vec2{step[at], step[at + 1]};
+    most = std::max(most, std::hypot(step[at], step[at + 1]));
     knot.angle_out += turn;
     knot.angle_in += knot.corner ? std::clamp(step[at + 5], -0.5, 0.5) : turn;
     knot.reach_out = limited(knot.reach_out, step[at + 3]);
     knot.reach_in = limited(knot.reach_in, step[at + 4]);
   }
+  return most;
 }
 
 }  // namespace
@@ -196,7 +200,8 @@ void settle_knots(KnotLine& line, std::vector<FitPoint>& points, const SettleOpt
       }
     }
     equations.hold_in_length(line, weights);
-    move_knots(line, equations, equations.solve(kDamping));
+    const double moved = move_knots(line, equations, equations.solve(kDamping));
+    if (round > 2 && moved < 0.1 * options.outlier) break;
   }
   for (FitPoint& p : points) move_foot(line, p);
 }

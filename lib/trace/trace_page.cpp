@@ -16,6 +16,7 @@
 #include "trace/fit_cubics.h"
 #include "trace/follow_strokes.h"
 #include "trace/ink_mask.h"
+#include "trace/polish_strokes.h"
 #include "trace/take_areas.h"
 #include "trace/take_dots.h"
 #include "trace/thin.h"
@@ -73,25 +74,37 @@ TracedSketch trace_sketch(const Page& page,
 
   TracedSketch out;
   const Vec2 corner{static_cast<double>(window.x), static_cast<double>(window.y)};
-  const auto in_mm = [&](const std::vector<Vec2>& px) {
-    std::vector<Vec2> mm;
-    mm.reserve(px.size());
-    for (const Vec2 p : px) mm.push_back(page.mm_from_px(p + corner));
-    return mm;
+  const auto page_mm = [&](Path path) {
+    for (Vec2& p : path.points) p = page.mm_from_px(p + corner);
+    return path;
   };
+  const double tolerance = options.tolerance_mm * px_per_mm;
+  const double even_over = 0.5 * px_per_mm;
+  std::vector<FittedStroke> strokes;
   for (const StrokeLine& line : lines) {
-    const std::vector<Vec2> points = in_mm(line.points);
-    if (points.size() > 1 && !line.closed && polyline_length(points) < kShortestMm) continue;
-    out.lines.strokes.push_back(
-        {fit_cubics(
-             points, line.corners, line.closed, {.tolerance = options.tolerance_mm}, line.weights),
-         line.width / px_per_mm});
+    if (line.points.size() > 1 && !line.closed &&
+        polyline_length(line.points) < kShortestMm * px_per_mm) {
+      continue;
+    }
+    strokes.push_back({fit_cubics(line.points,
+                                  line.corners,
+                                  line.closed,
+                                  {.tolerance = tolerance, .even_over = even_over},
+                                  line.weights),
+                       line.width,
+                       {}});
+  }
+  polish_strokes(strokes, ink.smooth, {.px_per_mm = px_per_mm, .tolerance = tolerance});
+  for (const FittedStroke& stroke : strokes) {
+    Stroke drawn{page_mm(stroke.path), stroke.width / px_per_mm, stroke.widths};
+    for (double& width : drawn.widths_mm) width /= px_per_mm;
+    out.lines.strokes.push_back(std::move(drawn));
   }
   for (const InkArea& area : areas) {
     Area drawn;
     for (const InkRing& ring : area.rings) {
-      drawn.rings.push_back(
-          fit_cubics(in_mm(ring.points), ring.corners, true, {.tolerance = options.tolerance_mm}));
+      drawn.rings.push_back(page_mm(fit_cubics(
+          ring.points, ring.corners, true, {.tolerance = tolerance, .even_over = even_over})));
     }
     out.lines.areas.push_back(std::move(drawn));
   }

@@ -1,0 +1,32 @@
+// Reads every line again along its fitted curve, knowing where the other lines run, and fits it to
+// what was read.
+//
+// Stage:   trace. Pure.
+// In/out:  px of the density image.
+#pragma once
+
+#include <vector>
+
+#include <opencv2/core.hpp>
+
+#include "geometry/path.h"
+
+namespace underdraw {
+
+// A line as a curve, with the pen along it.
+struct FittedStroke {
+  Path path;
+  double width = 0.0;          // px, mean
+  std::vector<double> widths;  // px, at equal steps of length, both ends included; may be empty
+};
+
+struct PolishOptions {
+  double px_per_mm = 11.8;  // > 0
+  double tolerance = 0.35;  // px, as in FitOptions; > 0
+};
+
+void polish_strokes(std::vector<FittedStroke>& strokes,
+                    const cv::Mat& smooth,
+                    const PolishOptions& options);
+
+}  // namespace underdraw
