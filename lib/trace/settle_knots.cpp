@@ -10,7 +10,9 @@ namespace {
 
 // Places of one piece's unknowns in the equations: of its first knot x, y, angle and reach ahead,
 // then of its second x, y, angle and reach back.
-constexpr double kHold = 0.0005;  // against the points' own weight
+constexpr double kHold = 0.0005;   // of knots in length, against the weight of the points
+constexpr double kDamping = 1e-3;  // of every unknown, against its own weight
+                                   // against the points' own weight
 
 using Unknowns = std::array<int, 8>;
 
@@ -97,9 +99,9 @@ class Equations {
 
   // On a straight line nothing in the points says where along it a knot lies, nor how far its
   // control points reach: there each round takes short steps only.
-  void hold_in_length(const KnotLine& line, const std::vector<double>& weight) {
+  void hold_in_length(const KnotLine& line, const std::vector<double>& weight, double share) {
     for (std::size_t p = 0; p < blocks_.size(); ++p) {
-      const double hold = kHold * weight[p];
+      const double hold = share * weight[p];
       const Knot& a = line.knots[p];
       const Knot& b = line.knots[(p + 1) % line.knots.size()];
       const auto moves_first = motion(a, b, 0.0);
@@ -162,6 +164,40 @@ double move_knots(KnotLine& line, const Equations& equations, const Eigen::Vecto
   return most;
 }
 
+// What the points say about the line where it is now.
+struct Verdict {
+  Equations equations;
+  std::vector<double> weights;  // of each piece's points
+  double cost = 0.0;            // sum of weighted squares, outliers limited
+};
+
+Verdict judge(const KnotLine& line, const std::vector<FitPoint>& points, double outlier) {
+  Verdict out{Equations(line), std::vector<double>(line.piece_count(), 0.0)};
+  for (const FitPoint& p : points) {
+    const Cubic c = line.piece(p.piece);
+    const Vec2 tangent = normalized(c.derivative(p.t));
+    const Vec2 normal = perpendicular(tangent);
+    const Vec2 off = c.at(p.t) - p.at;
+    const double across = dot(off, normal);
+    const double along = dot(off, tangent);
+    // Past an end the whole distance counts, or a line could shrink away from its points.
+    const double apart = p.holds_knot ? across * across : dot(off, off);
+    const double share = apart / (outlier * outlier);
+    const double weight = p.weight / ((1.0 + share) * (1.0 + share));
+    const auto moves =
+        motion(line.knots[p.piece], line.knots[(p.piece + 1) % line.knots.size()], p.t);
+    out.cost += p.weight * apart / (1.0 + share);
+    out.equations.add(p.piece, moves, normal, across, weight);
+    out.weights[p.piece] += weight;
+    if (p.holds_knot) {
+      const double hold = std::max(0.5, p.weight);
+      out.cost += hold * along * along;
+      out.equations.add(p.piece, moves, tangent, along, hold);
+    }
+  }
+  return out;
+}
+
 }  // namespace
 
 Cubic KnotLine::piece(std::size_t i) const {
@@ -175,35 +211,33 @@ Cubic KnotLine::piece(std::size_t i) const {
 
 void settle_knots(KnotLine& line, std::vector<FitPoint>& points, const SettleOptions& options) {
   if (points.size() < 2) return;
-  constexpr double kDamping = 1e-3;
-  for (int round = 0; round < options.rounds; ++round) {
-    // The first rounds listen to all points, for a line may begin far off.
-    const double outlier = options.outlier * (round < 2 ? 10.0 : 1.0);
-    Equations equations(line);
-    std::vector<double> weights(line.piece_count(), 0.0);
-    for (std::size_t i = 0; i < points.size(); ++i) {
-      FitPoint& p = points[i];
-      move_foot(line, p);
-      const Cubic c = line.piece(p.piece);
-      const Vec2 tangent = normalized(c.derivative(p.t));
-      const Vec2 normal = perpendicular(tangent);
-      const Vec2 off = c.at(p.t) - p.at;
-      const auto moves =
-          motion(line.knots[p.piece], line.knots[(p.piece + 1) % line.knots.size()], p.t);
-      const double across = dot(off, normal);
-      const double share = across / outlier;
-      const double weight = p.weight / ((1.0 + share * share) * (1.0 + share * share));
-      equations.add(p.piece, moves, normal, across, weight);
-      weights[p.piece] += weight;
-      if (p.holds_knot) {
-        equations.add(p.piece, moves, tangent, dot(off, tangent), std::max(0.5, p.weight));
+  // The first rounds listen to all points, for a line may begin far off.
+  for (const double outlier : {10.0 * options.outlier, options.outlier}) {
+    for (FitPoint& p : points) move_foot(line, p);
+    Verdict verdict = judge(line, points, outlier);
+    double damping = 1.0;
+    for (int round = 0; round < options.rounds; ++round) {
+      KnotLine moved = line;
+      Equations equations = verdict.equations;
+      equations.hold_in_length(line, verdict.weights, kHold * damping);
+      const double step = move_knots(moved, equations, equations.solve(kDamping * damping));
+      std::vector<FitPoint> feet = points;
+      for (FitPoint& p : feet) move_foot(moved, p);
+      Verdict next = judge(moved, feet, outlier);
+      const bool better = next.cost < verdict.cost;
+      const bool enough = next.cost > 0.998 * verdict.cost;
+      if (better) {
+        line = std::move(moved);
+        points = std::move(feet);
+        verdict = std::move(next);
+        damping = std::max(0.3, 0.3 * damping);
+      } else {
+        damping *= 6.0;
       }
+      if (better ? enough : damping > 300.0) break;
+      if (step < 0.02 * options.outlier) break;
     }
-    equations.hold_in_length(line, weights);
-    const double moved = move_knots(line, equations, equations.solve(kDamping));
-    if (round > 2 && moved < 0.1 * options.outlier) break;
   }
-  for (FitPoint& p : points) move_foot(line, p);
 }
 
 }  // namespace underdraw
