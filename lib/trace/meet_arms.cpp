@@ -12,8 +12,9 @@ namespace underdraw {
 namespace {
 
 constexpr double kMostBend = 0.95;        // rad; a line that turns more than this ends here
-constexpr double kStraightOn = 0.35;      // rad; both lines through a long bridge bend less
-constexpr double kLongestBridge = 12.0;   // half pen widths that two lines may run together
+constexpr double kBlotBridge = 1.0;       // blots; a bridge up to this shows no direction
+constexpr double kLongestBridge = 4.0;    // blots that two lines may run together
+constexpr double kWorthJoining = 0.1;     // rad of bending that joining two meetings must save
 constexpr double kAlone = kMostBend / 2;  // cost of leaving an arm without a partner
 
 // Point i of the edge counted from the given end.
@@ -175,96 +176,113 @@ Vec2 common_point(const std::vector<Arm*>& arms, Vec2 centre, double reach) {
   return distance(p, centre) <= reach ? p : centre;
 }
 
+// Nodes that belong together.
 class Clusters {
  public:
-  explicit Clusters(std::size_t n) : parent_(n), joined_(n, false) {
-    std::iota(parent_.begin(), parent_.end(), 0);
-  }
-  int find(int i) {
-    while (parent_[static_cast<std::size_t>(i)] != i) {
-      int& up = parent_[static_cast<std::size_t>(i)];
-      up = parent_[static_cast<std::size_t>(up)];
-      i = up;
+  explicit Clusters(std::size_t n) : members_(n), of_(n) {
+    for (std::size_t i = 0; i < n; ++i) {
+      of_[i] = static_cast<int>(i);
+      members_[i] = {static_cast<int>(i)};
     }
-    return i;
   }
-  void join(int a, int b) {
-    joined_[static_cast<std::size_t>(a)] = joined_[static_cast<std::size_t>(b)] = true;
-    parent_[static_cast<std::size_t>(find(a))] = find(b);
+  int find(int node) const { return of_[static_cast<std::size_t>(node)]; }
+  const std::vector<int>& members(int cluster) const {
+    return members_[static_cast<std::size_t>(cluster)];
   }
-  bool joined(int i) const { return joined_[static_cast<std::size_t>(i)]; }
+  void join(int a, int b) {  // the smaller moves into the larger
+    if (members(a).size() < members(b).size()) std::swap(a, b);
+    for (const int n : members(b)) {
+      of_[static_cast<std::size_t>(n)] = a;
+      members_[static_cast<std::size_t>(a)].push_back(n);
+    }
+    members_[static_cast<std::size_t>(b)].clear();
+  }
 
  private:
-  std::vector<int> parent_;
-  std::vector<bool> joined_;
+  std::vector<std::vector<int>> members_;
+  std::vector<int> of_;
 };
 
-// Other ends that meet at this node, but not the bridge's.
-std::vector<ArmRef> arms_beside(const StrokeGraph& graph, int node, int bridge) {
-  std::vector<ArmRef> out;
-  for (const int e : graph.nodes[static_cast<std::size_t>(node)].edges) {
-    if (e != bridge) {
-      out.push_back({e, graph.edges[static_cast<std::size_t>(e)].from == node ? 0 : 1});
+// Nodes that are taken as one meeting, with the ends of lines that come to it.
+struct Meeting {
+  std::vector<int> nodes;
+  std::vector<ArmRef> refs;
+  Vec2 centre;
+  double radius = 0.0;  // of the blot that the lines make there
+};
+
+Meeting describe(const StrokeGraph& graph, const std::vector<int>& nodes, int without_edge) {
+  Meeting out;
+  out.nodes = nodes;
+  for (const int n : nodes) {
+    const GraphNode& node = graph.nodes[static_cast<std::size_t>(n)];
+    out.centre += node.at;
+    for (const int e : node.edges) {
+      const GraphEdge& edge = graph.edges[static_cast<std::size_t>(e)];
+      if (edge.removed || e == without_edge) continue;
+      // A loop on one node is listed twice there: once for each of its ends.
+      const ArmRef first{e, edge.from == n ? 0 : 1};
+      const bool twice = std::find(out.refs.begin(), out.refs.end(), first) != out.refs.end();
+      out.refs.push_back(twice ? ArmRef{e, 1} : first);
     }
+  }
+  out.centre = out.centre / static_cast<double>(nodes.size());
+  for (const int n : nodes) {
+    const GraphNode& node = graph.nodes[static_cast<std::size_t>(n)];
+    const double away = nodes.size() > 1 ? 0.8 * distance(out.centre, node.at) : 0.0;
+    out.radius = std::max(out.radius, away + node.radius);
   }
   return out;
 }
 
-// Two lines that cross or touch at a flat angle run together for a while: two meetings of three
-// with a long bridge. They are one meeting when both lines run straight on through it.
-bool runs_straight_through(const StrokeGraph& graph, int bridge) {
-  const GraphEdge& edge = graph.edges[static_cast<std::size_t>(bridge)];
-  const std::vector<ArmRef> near = arms_beside(graph, edge.from, bridge);
-  const std::vector<ArmRef> far = arms_beside(graph, edge.to, bridge);
-  if (near.size() != 2 || far.size() != 2) return false;
-  const auto read = [&](const ArmRef& ref, int node) {
-    Arm arm;
-    const GraphEdge& e = graph.edges[static_cast<std::size_t>(ref.edge)];
-    const GraphNode& n = graph.nodes[static_cast<std::size_t>(node)];
-    read_arm(e, ref.end, n.at, n.radius, 0.45, arm);
-    return arm;
-  };
-  const Arm a0 = read(near[0], edge.from);
-  const Arm a1 = read(near[1], edge.from);
-  const Arm b0 = read(far[0], edge.to);
-  const Arm b1 = read(far[1], edge.to);
-  const double straight = std::max(bending(a0, b0, 1.0), bending(a1, b1, 1.0));
-  const double crossed = std::max(bending(a0, b1, 1.0), bending(a1, b0, 1.0));
-  return std::min(straight, crossed) < kStraightOn;
-}
-
-void settle(StrokeGraph& graph,
-            const std::vector<ArmRef>& refs,
-            Vec2 centre,
-            double radius,
-            std::optional<Vec2> tip,
-            std::vector<EdgeArms>& arms) {
-  std::vector<Arm*> here;
-  for (const ArmRef& ref : refs) {
+std::vector<Arm> read_arms(const StrokeGraph& graph, const Meeting& meeting) {
+  std::vector<Arm> out;
+  for (const ArmRef& ref : meeting.refs) {
     const GraphEdge& edge = graph.edges[static_cast<std::size_t>(ref.edge)];
-    Arm& arm = arms[static_cast<std::size_t>(ref.edge)][static_cast<std::size_t>(ref.end)];
     // An arm that has a meeting at its other end too keeps its middle.
     const std::size_t other =
         ref.end == 0 ? static_cast<std::size_t>(edge.to) : static_cast<std::size_t>(edge.from);
     const double share = graph.nodes[other].edges.size() > 1 ? 0.45 : 0.8;
-    read_arm(edge, ref.end, centre, radius, share, arm);
-    here.push_back(&arm);
+    out.emplace_back();
+    read_arm(edge, ref.end, meeting.centre, meeting.radius, share, out.back());
   }
-  const std::size_t n = here.size();
+  return out;
+}
+
+Pairing pair_arms(const std::vector<Arm>& arms, double radius) {
+  const std::size_t n = arms.size();
+  Pairing best;
+  if (n > 10) {  // a blot where so many lines meet says nothing about bending
+    best.partner.assign(n, -1);
+    return best;
+  }
   std::vector<std::vector<double>> cost(n, std::vector<double>(n, 10.0));
   for (std::size_t i = 0; i < n; ++i) {
     for (std::size_t j = i + 1; j < n; ++j) {
-      cost[i][j] = cost[j][i] = bending(*here[i], *here[j], radius);
+      cost[i][j] = cost[j][i] = bending(arms[i], arms[j], radius);
     }
   }
-  Pairing best;
-  if (n <= 10) {
-    std::vector<int> partner(n, -2);
-    pair_up(cost, partner, 0, 0.0, best);
-  } else {
-    best.partner.assign(n, -1);  // a blot where so many lines meet says nothing about bending
-  }
+  std::vector<int> partner(n, -2);
+  pair_up(cost, partner, 0, 0.0, best);
+  return best;
+}
 
+void settle(const StrokeGraph& graph,
+            const Meeting& meeting,
+            std::optional<Vec2> tip,
+            std::vector<EdgeArms>& arms) {
+  const std::vector<ArmRef>& refs = meeting.refs;
+  const Vec2 centre = meeting.centre;
+  const double radius = meeting.radius;
+  const std::vector<Arm> read = read_arms(graph, meeting);
+  const Pairing best = pair_arms(read, radius);
+  const std::size_t n = refs.size();
+  std::vector<Arm*> here;
+  for (std::size_t i = 0; i < n; ++i) {
+    const ArmRef& ref = refs[i];
+    here.push_back(&arms[static_cast<std::size_t>(ref.edge)][static_cast<std::size_t>(ref.end)]);
+    *here.back() = read[i];
+  }
   std::vector<std::size_t> alone;
   for (std::size_t i = 0; i < n; ++i) {
     if (best.partner[i] >= 0) {
@@ -318,67 +336,69 @@ std::optional<Vec2> corner_at_tip(const StrokeGraph& graph, const GraphNode& nod
   return node.at + normalized(out) * reach;
 }
 
+// Lines that cross thin to two meetings with a bridge between, and so do two that leave a third
+// side by side. A bridge that is all blot shows no direction: its meetings are one. A longer one
+// is a bridge when the lines then run on with less bending.
+void join_meetings(StrokeGraph& graph, Clusters& clusters, double px_per_mm) {
+  struct Bridge {
+    double blots;  // its length, in those of the blots at its ends
+    int edge;
+  };
+  std::vector<Bridge> bridges;
+  const auto degree = [&](int n) { return graph.nodes[static_cast<std::size_t>(n)].edges.size(); };
+  const auto radius_of = [&](int n) { return graph.nodes[static_cast<std::size_t>(n)].radius; };
+  for (std::size_t e = 0; e < graph.edges.size(); ++e) {
+    const GraphEdge& edge = graph.edges[e];
+    if (edge.removed || edge.ring() || edge.from == edge.to) continue;
+    if (std::min(degree(edge.from), degree(edge.to)) < 2) continue;
+    if (std::max(degree(edge.from), degree(edge.to)) < 3) continue;
+    const double blots =
+        (edge.length() - 0.05 * px_per_mm) / (radius_of(edge.from) + radius_of(edge.to));
+    if (blots < kLongestBridge) bridges.push_back({blots, static_cast<int>(e)});
+  }
+  std::sort(bridges.begin(), bridges.end(), [](const Bridge& a, const Bridge& b) {
+    return a.blots != b.blots ? a.blots < b.blots : a.edge < b.edge;
+  });
+  for (const Bridge& bridge : bridges) {
+    GraphEdge& edge = graph.edges[static_cast<std::size_t>(bridge.edge)];
+    const int a = clusters.find(edge.from);
+    const int b = clusters.find(edge.to);
+    if (a == b) continue;  // would close a tiny loop
+    if (bridge.blots > kBlotBridge) {
+      if (degree(edge.from) != 3 || degree(edge.to) != 3) continue;
+      if (clusters.members(a).size() > 1 || clusters.members(b).size() > 1) continue;
+      const Meeting first = describe(graph, clusters.members(a), -1);
+      const Meeting second = describe(graph, clusters.members(b), -1);
+      std::vector<int> all = first.nodes;
+      all.insert(all.end(), second.nodes.begin(), second.nodes.end());
+      const Meeting both = describe(graph, all, bridge.edge);
+      const auto cost = [&](const Meeting& m) {
+        return pair_arms(read_arms(graph, m), m.radius).cost;
+      };
+      if (!(cost(both) < cost(first) + cost(second) - kWorthJoining)) continue;
+    }
+    clusters.join(a, b);
+    edge.removed = true;
+  }
+}
+
 }  // namespace
 
 std::vector<EdgeArms> meet_arms(StrokeGraph& graph, double px_per_mm) {
   std::vector<EdgeArms> arms(graph.edges.size());
-  // Crossing lines thin to two meetings with a short bridge: take them as one.
   Clusters clusters(graph.nodes.size());
-  const auto degree = [&](int n) { return graph.nodes[static_cast<std::size_t>(n)].edges.size(); };
-  const auto radius_of = [&](int n) { return graph.nodes[static_cast<std::size_t>(n)].radius; };
-  for (GraphEdge& edge : graph.edges) {
-    if (edge.removed || edge.ring() || edge.from == edge.to) continue;
-    if (degree(edge.from) < 3 || degree(edge.to) < 3) continue;
-    const double blot = std::max(radius_of(edge.from), radius_of(edge.to));
-    if (edge.length() > 2.2 * blot + 0.05 * px_per_mm) continue;
-    if (clusters.find(edge.from) == clusters.find(edge.to)) continue;  // would close a tiny loop
-    clusters.join(edge.from, edge.to);
-    edge.removed = true;
-  }
-
-  for (std::size_t e = 0; e < graph.edges.size(); ++e) {
-    GraphEdge& edge = graph.edges[e];
-    if (edge.removed || edge.ring() || edge.from == edge.to) continue;
-    if (degree(edge.from) != 3 || degree(edge.to) != 3) continue;
-    if (clusters.joined(edge.from) || clusters.joined(edge.to)) continue;
-    if (edge.length() > kLongestBridge * median(edge.radius)) continue;
-    if (!runs_straight_through(graph, static_cast<int>(e))) continue;
-    clusters.join(edge.from, edge.to);
-    edge.removed = true;
-  }
-
+  join_meetings(graph, clusters, px_per_mm);
   std::vector<std::vector<int>> members(graph.nodes.size());
   for (std::size_t i = 0; i < graph.nodes.size(); ++i) {
     members[static_cast<std::size_t>(clusters.find(static_cast<int>(i)))].push_back(
         static_cast<int>(i));
   }
-  std::vector<std::vector<ArmRef>> refs(graph.nodes.size());
-  for (std::size_t e = 0; e < graph.edges.size(); ++e) {
-    const GraphEdge& edge = graph.edges[e];
-    if (edge.removed || edge.ring()) continue;
-    const int id = static_cast<int>(e);
-    refs[static_cast<std::size_t>(clusters.find(edge.from))].push_back({id, 0});
-    refs[static_cast<std::size_t>(clusters.find(edge.to))].push_back({id, 1});
-  }
-  for (std::size_t c = 0; c < members.size(); ++c) {
-    if (refs[c].size() < 2) continue;
-    Vec2 centre;
-    double radius = 0.0;
-    for (const int n : members[c]) {
-      centre += graph.nodes[static_cast<std::size_t>(n)].at;
-      radius = std::max(radius, radius_of(n));
-    }
-    centre = centre / static_cast<double>(members[c].size());
-    for (const int n : members[c]) {
-      radius = std::max(
-          radius,
-          0.8 * distance(centre, graph.nodes[static_cast<std::size_t>(n)].at) + radius_of(n));
-    }
-    const std::optional<Vec2> tip =
-        members[c].size() == 1
-            ? corner_at_tip(graph, graph.nodes[static_cast<std::size_t>(members[c][0])])
-            : std::nullopt;
-    settle(graph, refs[c], centre, radius, tip, arms);
+  for (const std::vector<int>& nodes : members) {
+    if (nodes.empty()) continue;
+    const Meeting meeting = describe(graph, nodes, -1);
+    if (meeting.refs.size() < 2) continue;
+    const GraphNode& first = graph.nodes[static_cast<std::size_t>(nodes[0])];
+    settle(graph, meeting, nodes.size() == 1 ? corner_at_tip(graph, first) : std::nullopt, arms);
   }
   return arms;
 }

@@ -69,6 +69,7 @@ TracedSketch trace_sketch(const Page& page,
   const std::vector<InkDot> dots = take_dots(ink, {.px_per_mm = px_per_mm});
   Thinned thinned = thin(ink.ink);
   const std::vector<InkArea> areas = take_areas(ink, thinned, {.px_per_mm = px_per_mm});
+
   const std::vector<StrokeLine> lines =
       follow_strokes(make_stroke_graph(thinned), ink.smooth, px_per_mm);
 
