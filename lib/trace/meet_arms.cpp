@@ -14,6 +14,8 @@ namespace {
 constexpr double kMostBend = 0.95;        // rad; a line that turns more than this ends here
 constexpr double kBlotBridge = 1.0;       // blots; a bridge up to this shows no direction
 constexpr double kLongestBridge = 4.0;    // blots that two lines may run together
+constexpr double kTwoLines = 1.15;       // pens; ink this wide is two lines side by side
+constexpr double kLongestPoint = 16.0;   // half pen widths that a sharp point is long, at most
 constexpr double kWorthJoining = 0.1;     // rad of bending that joining two meetings must save
 constexpr double kAlone = kMostBend / 2;  // cost of leaving an arm without a partner
 
@@ -336,6 +338,74 @@ std::optional<Vec2> corner_at_tip(const StrokeGraph& graph, const GraphNode& nod
   return node.at + normalized(out) * reach;
 }
 
+// Half the ink's width along the middle half of an edge.
+double middle_radius(const GraphEdge& edge) {
+  const auto quarter = static_cast<std::ptrdiff_t>(edge.radius.size() / 4);
+  return median(std::vector<double>(edge.radius.begin() + quarter, edge.radius.end() - quarter));
+}
+
+// Half the pen's width on the lines that come to a meeting, a little away from it.
+double arm_radius(const StrokeGraph& graph, const Meeting& meeting) {
+  std::vector<double> near;
+  for (const ArmRef& ref : meeting.refs) {
+    const GraphEdge& edge = graph.edges[static_cast<std::size_t>(ref.edge)];
+    const auto skip = static_cast<std::size_t>(2.0 * meeting.radius);
+    std::vector<double> own;
+    for (std::size_t i = skip; i < edge.points.size() && i < skip + 24; ++i) {
+      own.push_back(radius_from(edge, ref.end, i));
+    }
+    near.push_back(own.size() > 4 ? median(std::move(own)) : middle_radius(edge));
+  }
+  return median(std::move(near));
+}
+
+// Two lines that draw together to a sharp point thin to one that ends there, thicker than the pen:
+// its end is the point of a corner.
+void fold_points(StrokeGraph& graph) {
+  for (std::size_t n = 0; n < graph.nodes.size(); ++n) {
+    GraphNode& node = graph.nodes[n];
+    if (node.edges.size() != 3) continue;
+    int loose = -1;
+    int others = 0;
+    for (const int e : node.edges) {
+      const GraphEdge& edge = graph.edges[static_cast<std::size_t>(e)];
+      if (edge.from == edge.to) continue;
+      const int far = edge.from == static_cast<int>(n) ? edge.to : edge.from;
+      if (graph.nodes[static_cast<std::size_t>(far)].edges.size() == 1) {
+        if (loose >= 0) ++others;
+        loose = e;
+      } else {
+        ++others;
+      }
+    }
+    if (loose < 0 || others != 2) continue;
+    GraphEdge& point = graph.edges[static_cast<std::size_t>(loose)];
+    Meeting rest;
+    rest.radius = node.radius;
+    const int end = point.from == static_cast<int>(n) ? 1 : 0;
+    const Vec2 tip = end == 1 ? point.points.back() : point.points.front();
+    const Vec2 out = normalized(tip - node.at);
+    bool both_behind = true;
+    for (const int e : node.edges) {
+      if (e == loose) continue;
+      const GraphEdge& edge = graph.edges[static_cast<std::size_t>(e)];
+      const int near = edge.from == static_cast<int>(n) ? 0 : 1;
+      rest.refs.push_back({e, near});
+      const std::size_t far = std::min<std::size_t>(edge.points.size() - 1, 10);
+      both_behind &= dot(normalized(point_from(edge, near, far) - node.at), out) < -0.5;
+    }
+    const double pen = arm_radius(graph, rest);
+    if (!both_behind || point.length() > kLongestPoint * pen) continue;
+    if (middle_radius(point) < kTwoLines * pen) continue;
+    point.removed = true;
+    std::erase(node.edges, loose);
+    const int last = end == 1 ? point.to : point.from;
+    graph.nodes[static_cast<std::size_t>(last)].edges.clear();
+    graph.nodes[static_cast<std::size_t>(last)].radius = 0.0;
+    node.tip = tip;
+  }
+}
+
 // Lines that cross thin to two meetings with a bridge between, and so do two that leave a third
 // side by side. A bridge that is all blot shows no direction: its meetings are one. A longer one
 // is a bridge when the lines then run on with less bending.
@@ -369,13 +439,20 @@ void join_meetings(StrokeGraph& graph, Clusters& clusters, double px_per_mm) {
       if (clusters.members(a).size() > 1 || clusters.members(b).size() > 1) continue;
       const Meeting first = describe(graph, clusters.members(a), -1);
       const Meeting second = describe(graph, clusters.members(b), -1);
-      std::vector<int> all = first.nodes;
-      all.insert(all.end(), second.nodes.begin(), second.nodes.end());
-      const Meeting both = describe(graph, all, bridge.edge);
+      const Meeting both = describe(graph, {edge.from, edge.to}, bridge.edge);
+      const std::vector<Arm> arms = read_arms(graph, both);
+      const Pairing joined = pair_arms(arms, both.radius);
       const auto cost = [&](const Meeting& m) {
         return pair_arms(read_arms(graph, m), m.radius).cost;
       };
-      if (!(cost(both) < cost(first) + cost(second) - kWorthJoining)) continue;
+      const bool thick = middle_radius(edge) > kTwoLines * arm_radius(graph, both);
+      const double apart = cost(first) + cost(second);
+      const bool all_run_on = std::find(joined.partner.begin(), joined.partner.end(), -1) ==
+                              joined.partner.end();
+      if (thick ? joined.cost > apart + kWorthJoining
+                : !all_run_on || joined.cost > apart - kWorthJoining) {
+        continue;
+      }
     }
     clusters.join(a, b);
     edge.removed = true;
@@ -385,6 +462,7 @@ void join_meetings(StrokeGraph& graph, Clusters& clusters, double px_per_mm) {
 }  // namespace
 
 std::vector<EdgeArms> meet_arms(StrokeGraph& graph, double px_per_mm) {
+  fold_points(graph);
   std::vector<EdgeArms> arms(graph.edges.size());
   Clusters clusters(graph.nodes.size());
   join_meetings(graph, clusters, px_per_mm);
