@@ -67,20 +67,24 @@ void polish_strokes(std::vector<FittedStroke>& strokes,
   for (const FittedStroke& stroke : strokes) places.push_back(places_of(stroke));
   const PlaceGrid grid = grid_of(places);
   mark_neighbours(places, grid);
-  const ReadDrawing drawing{smooth, places, grid};
+  std::vector<std::vector<LineReading>> readings;
   for (std::size_t s = 0; s < strokes.size(); ++s) {
+    readings.push_back(
+        measure_line(smooth,
+                     places[s].list,
+                     {.stretch_px = 0.3 * options.px_per_mm, .ring = strokes[s].path.closed}));
+  }
+  const std::vector<ReadLine> lines = read_runs(smooth, places, grid, readings);
+  for (std::size_t s = 0; s < strokes.size(); ++s) {
+    if (lines[s].points.empty()) continue;
     FittedStroke& stroke = strokes[s];
-    const Places& own = places[s];
-    if (own.list.size() < 4) continue;
-    const bool ring = stroke.path.closed;
-    const std::vector<LineReading> readings =
-        measure_line(smooth, own.list, {.stretch_px = 0.3 * options.px_per_mm, .ring = ring});
-    const ReadLine line = read_runs(drawing, s, readings);
-    stroke.widths = even_widths(own, readings, options.px_per_mm);
+    stroke.widths = even_widths(places[s], readings[s], options.px_per_mm);
     if (!stroke.widths.empty()) stroke.width = mean_of(stroke.widths);
-    stroke.path = fit_cubics(line.points, line.corners, ring,
+    stroke.path = fit_cubics(lines[s].points,
+                             lines[s].corners,
+                             stroke.path.closed,
                              {.tolerance = options.tolerance, .even_over = 0.5 * options.px_per_mm},
-                             line.weights);
+                             lines[s].weights);
   }
 }
 

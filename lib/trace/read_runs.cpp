@@ -14,8 +14,11 @@ constexpr double kUnread = 0.02;      // weight of a place where nothing could b
 constexpr double kRunOn = 0.3;        // weight of a place that was run on to
 constexpr double kTurn = 0.6;         // rad; a line that turns so much within a blot has a corner
 constexpr double kLongestBlot = 8.0;  // pen widths that such a blot is long, at most
+constexpr double kSharp = 1.0;        // rad; arms closer than this make a sharp point
 constexpr double kInk = 0.5;          // share of the line's darkness that a corner's tip has
 constexpr double kBendPx = 0.004;     // usual half curvature of a drawn line, 1 / px
+constexpr double kGather = 0.9;       // pen widths within which ends are one point
+constexpr std::size_t kFewest = 6;    // places; a shorter line stays as it is
 constexpr double kErrPx = 0.3;        // usual error of one reading, px
 
 // How a line runs on beyond its last reading.
@@ -28,9 +31,23 @@ struct RunOn {
   Vec2 point(double s) const { return at + along * s + bend * (s * s); }
 };
 
+// All lines of a drawing, to run on to each other.
+struct Drawing {
+  const cv::Mat& smooth;
+  const std::vector<Places>& places;
+  const PlaceGrid& grid;
+};
+
+// Where an open line ends.
+struct LineEnd {
+  Vec2 at;
+  bool on_ink = false;  // in the ink of other lines, not loose
+  double width = 0.0;
+};
+
 class RunReader {
  public:
-  RunReader(const ReadDrawing& drawing,
+  RunReader(const Drawing& drawing,
             std::size_t stroke,
             const std::vector<LineReading>& readings)
       : drawing_(drawing), stroke_(stroke), own_(drawing.places[stroke]), readings_(readings) {
@@ -43,47 +60,56 @@ class RunReader {
     }
   }
 
-  ReadLine read() {
+  // Finds the parts, and the ends of an open line: its start, then its end.
+  void find_parts() {
     find_corners_in_blots();
-    std::vector<std::size_t> stops = corners_;
+    stops_ = corners_;
+    whole_ = own_.ring && stops_.empty();
+    if (whole_) return;
     if (own_.ring) {
-      if (stops.empty()) return {points_, weights_, {}};
-      turn_ring_to(stops.front());
-      for (std::size_t& s : stops) s -= corners_.front();
-      stops.push_back(points_.size() - 1);
+      turn_ring_to(stops_.front());
+      for (std::size_t& s : stops_) s -= corners_.front();
     } else {
-      stops.insert(stops.begin(), 0);
-      stops.push_back(points_.size() - 1);
+      stops_.insert(stops_.begin(), 0);
     }
-    std::vector<Part> parts;
-    for (std::size_t k = 0; k + 1 < stops.size(); ++k) parts.push_back(part(stops[k], stops[k + 1]));
+    stops_.push_back(points_.size() - 1);
+    for (std::size_t k = 0; k + 1 < stops_.size(); ++k) {
+      parts_.push_back(part(stops_[k], stops_[k + 1]));
+    }
+    if (own_.ring) return;
+    const RunOn& head = parts_.front().head;
+    const RunOn& tail = parts_.back().tail;
+    ends_ = {end_of(head, own_.so_far_at(head.from), false),
+             end_of(tail, own_.length - own_.so_far_at(tail.from), true)};
+  }
+  std::vector<LineEnd>& ends() { return ends_; }  // none of a closed line
+
+  ReadLine line() const {
+    if (whole_) return {points_, weights_, {}};
     // Corners: where the parts before and after run on into each other.
-    std::vector<Vec2> turns(parts.size());  // at the end of each part
-    for (std::size_t k = 0; k < parts.size(); ++k) {
-      const bool last = k + 1 == parts.size();
+    std::vector<Vec2> turns(parts_.size());  // at the end of each part
+    for (std::size_t k = 0; k < parts_.size(); ++k) {
+      const bool last = k + 1 == parts_.size();
       if (last && !own_.ring) break;
-      const Part& before = parts[k];
-      const Part& after = parts[last ? 0 : k + 1];
-      turns[k] = corner_of(before, after, points_[stops[k + 1]]);
+      turns[k] = corner_of(parts_[k], parts_[last ? 0 : k + 1], points_[stops_[k + 1]]);
     }
     ReadLine out;
-    for (std::size_t k = 0; k < parts.size(); ++k) {
-      const Part& p = parts[k];
+    for (std::size_t k = 0; k < parts_.size(); ++k) {
+      const Part& p = parts_[k];
       const bool first = k == 0;
-      const bool last = k + 1 == parts.size();
+      const bool last = k + 1 == parts_.size();
       if (first && !own_.ring) {
-        add_run(out, end_of(p.head, own_.so_far_at(p.head.from), false), p.head, true);
+        add_head(out, ends_[0].at, p.head, 1.0);
       } else {
-        const Vec2 corner = first ? turns.back() : turns[k - 1];
         out.corners.push_back(out.points.size());
-        add(out, corner, kRunOn);
-        add_between(out, corner, p.head.at);
+        add_head(out, first ? turns.back() : turns[k - 1], p.head, kRunOn);
       }
       for (std::size_t i = p.head.from; i <= p.tail.from; ++i) add(out, points_[i], weights_[i]);
       if (last && !own_.ring) {
-        add_run(out, end_of(p.tail, own_.length - own_.so_far_at(p.tail.from), true), p.tail, false);
+        add_tail(out, p.tail, ends_[1].at);
+        add(out, ends_[1].at, 1.0);
       } else {
-        add_between(out, p.tail.at, turns[k]);
+        add_tail(out, p.tail, turns[k]);
       }
     }
     return out;
@@ -99,24 +125,25 @@ class RunReader {
     out.points.push_back(p);
     out.weights.push_back(weight);
   }
-  // Places strictly between two points.
-  static void add_between(ReadLine& out, Vec2 a, Vec2 b) {
-    const int steps = static_cast<int>(distance(a, b));
-    for (int k = 1; k < steps; ++k) add(out, mix(a, b, static_cast<double>(k) / steps), kRunOn);
+  // Places on the way from where a line was last read to a point, which leaves along the line.
+  static std::vector<Vec2> way(const RunOn& run, Vec2 to) {
+    std::vector<Vec2> out;
+    const double far = distance(run.at, to);
+    const int steps = static_cast<int>(far);
+    const Vec2 bend = to - run.at - run.along * far;
+    for (int k = 1; k < steps; ++k) {
+      const double share = static_cast<double>(k) / steps;
+      out.push_back(run.at + run.along * (far * share) + bend * (share * share));
+    }
+    return out;
   }
-  static void add_run(ReadLine& out, Vec2 end, const RunOn& run, bool before) {
-    const double far = distance(run.at, end);
-    if (far < 0.7) {
-      if (!before) return;
-      return;
-    }
-    if (before) {
-      add(out, end, 1.0);
-      add_between(out, end, run.at);
-    } else {
-      add_between(out, run.at, end);
-      add(out, end, 1.0);
-    }
+  static void add_head(ReadLine& out, Vec2 from, const RunOn& head, double weight) {
+    add(out, from, weight);
+    const std::vector<Vec2> places = way(head, from);
+    for (auto p = places.rbegin(); p != places.rend(); ++p) add(out, *p, kRunOn);
+  }
+  static void add_tail(ReadLine& out, const RunOn& tail, Vec2 to) {
+    for (const Vec2 p : way(tail, to)) add(out, p, kRunOn);
   }
 
   bool blocked(std::size_t i) const {
@@ -166,7 +193,6 @@ class RunReader {
     std::rotate(weights_.begin(), weights_.begin() + by, weights_.end());
     points_.push_back(points_.front());
     weights_.push_back(weights_.front());
-    turned_ = first;
   }
 
   // The part between two stops, cut back to where it can be read.
@@ -263,15 +289,27 @@ class RunReader {
     const double width = own_.list[std::min(before.tail.from, own_.list.size() - 1)].width;
     const double gap = distance(before.tail.at, as_it_was) + distance(as_it_was, after.head.at);
     const std::optional<Vec2> p = crossing(before.tail, after.head, gap + 2.0 * width);
+    const bool sharp = dot(before.tail.along, after.head.along) > std::cos(kSharp);
+    if (sharp) {
+      // The ink of a sharp point ends half a pen's width beyond where the pen turned.
+      const Vec2 out = normalized(before.tail.along + after.head.along);
+      const Vec2 middle = mix(before.tail.at, after.head.at, 0.5);
+      double tip = 0.0;
+      for (double s = 0.0; s < gap + 2.0 * width; s += 0.25) {
+        if (!is_ink(middle + out * s, before.tail.at, after.head.at)) break;
+        tip = s;
+      }
+      if (tip > 0.5 * width) return middle + out * (tip - 0.5 * width);
+    }
     if (p && is_ink(*p, before.tail.at, after.head.at)) return *p;
     return as_it_was;
   }
 
   // Where an open end is: on the line that it runs into, or as far as its ink went.
-  Vec2 end_of(const RunOn& run, double to_end, bool at_end) const {
+  LineEnd end_of(const RunOn& run, double to_end, bool at_end) const {
     const std::size_t last = at_end ? own_.list.size() - 1 : 0;
-    if (!blocked(last)) return run.point(to_end);
     const LinePlace& end = own_.list[last];
+    if (!blocked(last)) return {run.point(to_end), false, end.width};
     const double reach = to_end + 1.5 * end.width + 2.0;
     std::optional<double> side_before;
     int line_before = -1;
@@ -296,30 +334,75 @@ class RunReader {
       });
       if (line >= 0 && side_before && line == line_before && side * *side_before <= 0.0) {
         const double share = std::abs(side) / std::max(std::abs(side) + std::abs(*side_before), 1e-9);
-        return run.point(s - 0.5 * share);
+        return {run.point(s - 0.5 * share), true, end.width};
       }
       side_before = line >= 0 ? std::optional(side) : std::nullopt;
       line_before = line;
     }
-    return end.at;
+    return {end.at, true, end.width};
   }
 
-  const ReadDrawing& drawing_;
+  const Drawing& drawing_;
   std::size_t stroke_;
   const Places& own_;
   const std::vector<LineReading>& readings_;
   std::vector<Vec2> points_;
   std::vector<double> weights_;
   std::vector<std::size_t> corners_;
-  std::size_t turned_ = 0;
+  std::vector<std::size_t> stops_;
+  std::vector<Part> parts_;
+  std::vector<LineEnd> ends_;
+  bool whole_ = false;  // a ring without corners
 };
+
+// Ends in ink that lie within a pen's width of each other become one point.
+void gather_ends(std::vector<RunReader>& readers) {
+  std::vector<LineEnd*> ends;
+  for (RunReader& reader : readers) {
+    for (LineEnd& end : reader.ends()) {
+      if (end.on_ink) ends.push_back(&end);
+    }
+  }
+  std::sort(ends.begin(), ends.end(), [](const LineEnd* a, const LineEnd* b) {
+    return a->at.x != b->at.x ? a->at.x < b->at.x : a->at.y < b->at.y;
+  });
+  std::vector<std::size_t> group(ends.size());
+  std::vector<Vec2> sums(ends.size());
+  std::vector<double> counts(ends.size(), 0.0);
+  for (std::size_t i = 0; i < ends.size(); ++i) {
+    group[i] = i;
+    const double reach = kGather * ends[i]->width;
+    for (std::size_t j = i; j-- > 0 && ends[i]->at.x - ends[j]->at.x < reach;) {
+      if (distance(ends[i]->at, ends[j]->at) < reach) {
+        group[i] = group[j];
+        break;
+      }
+    }
+    sums[group[i]] += ends[i]->at;
+    counts[group[i]] += 1.0;
+  }
+  for (std::size_t i = 0; i < ends.size(); ++i) ends[i]->at = sums[group[i]] / counts[group[i]];
+}
 
 }  // namespace
 
-ReadLine read_runs(const ReadDrawing& drawing,
-                   std::size_t stroke,
-                   const std::vector<LineReading>& readings) {
-  return RunReader(drawing, stroke, readings).read();
+std::vector<ReadLine> read_runs(const cv::Mat& smooth,
+                                const std::vector<Places>& places,
+                                const PlaceGrid& grid,
+                                const std::vector<std::vector<LineReading>>& readings) {
+  const Drawing drawing{smooth, places, grid};
+  std::vector<RunReader> readers;
+  readers.reserve(places.size());
+  for (std::size_t s = 0; s < places.size(); ++s) {
+    readers.emplace_back(drawing, s, readings[s]);
+    if (places[s].list.size() >= kFewest) readers.back().find_parts();
+  }
+  gather_ends(readers);
+  std::vector<ReadLine> out;
+  for (std::size_t s = 0; s < places.size(); ++s) {
+    out.push_back(places[s].list.size() >= kFewest ? readers[s].line() : ReadLine{});
+  }
+  return out;
 }
 
 }  // namespace underdraw

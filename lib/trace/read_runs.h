@@ -23,16 +23,11 @@ struct ReadLine {
   std::vector<std::size_t> corners;
 };
 
-// All lines of a drawing, to run on to each other.
-struct ReadDrawing {
-  const cv::Mat& smooth;
-  const std::vector<Places>& places;
-  const PlaceGrid& grid;
-};
-
-// `readings` are of the places of that stroke.
-ReadLine read_runs(const ReadDrawing& drawing,
-                   std::size_t stroke,
-                   const std::vector<LineReading>& readings);
+// Every line of a drawing, read where `places` say it runs; one list of readings and one result a
+// line. Lines that end within a blot of each other end at one point.
+std::vector<ReadLine> read_runs(const cv::Mat& smooth,
+                                const std::vector<Places>& places,
+                                const PlaceGrid& grid,
+                                const std::vector<std::vector<LineReading>>& readings);
 
 }  // namespace underdraw
