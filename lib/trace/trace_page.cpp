@@ -95,7 +95,10 @@ TracedSketch trace_sketch(const Page& page,
                        line.width,
                        {}});
   }
-  polish_strokes(strokes, ink.smooth, {.px_per_mm = px_per_mm, .tolerance = tolerance});
+  // The second time every line knows better where the others run.
+  for (int time = 0; time < 2; ++time) {
+    polish_strokes(strokes, ink.smooth, {.px_per_mm = px_per_mm, .tolerance = tolerance});
+  }
   for (const FittedStroke& stroke : strokes) {
     Stroke drawn{page_mm(stroke.path), stroke.width / px_per_mm, stroke.widths};
     for (double& width : drawn.widths_mm) width /= px_per_mm;
