@@ -11,6 +11,7 @@ namespace {
 
 constexpr double kRead = 0.25;        // least weight of a reading that a line is run on from
 constexpr double kUnread = 0.02;      // weight of a place where nothing could be read: it stays
+constexpr double kBridged = 0.1;      // weight of a place on the way across a blot
 constexpr double kRunOn = 0.3;        // weight of a place that was run on to
 constexpr double kTurn = 0.6;         // rad; a line that turns so much within a blot has a corner
 constexpr double kLongestBlot = 8.0;  // pen widths that such a blot is long, at most
@@ -167,18 +168,36 @@ class RunReader {
       if (from < 4 || i + 4 >= n) continue;
       const double turn = angle_between(own_.list[from - 3].along, own_.list[i + 2].along);
       const double long_px = own_.so_far[i] - own_.so_far[from];
-      if (turn < kTurn || long_px > kLongestBlot * own_.list[from].width) continue;
+      if (long_px > kLongestBlot * own_.list[from].width) continue;
       const bool known = std::any_of(corners_.begin(), corners_.end(), [&](std::size_t c) {
         return c + 6 >= from && c <= i + 6;
       });
       if (known) continue;
-      const std::size_t middle = (from + i) / 2;
       const RunOn before = run_on(from - 1, 0, -1);
       const RunOn after = run_on(i, n - 1, 1);
+      if (turn < kTurn) {
+        bridge(from, i, before, after);
+        continue;
+      }
+      const std::size_t middle = (from + i) / 2;
       const std::optional<Vec2> tip = crossing(before, after, 1.5 * long_px);
       if (tip && is_ink(*tip, points_[from - 1], points_[i])) {
         corners_.insert(std::upper_bound(corners_.begin(), corners_.end(), middle), middle);
       }
+    }
+  }
+
+  // Places from..to (not included), which nothing shows, on the smoothest way across.
+  void bridge(std::size_t from, std::size_t to, const RunOn& before, const RunOn& after) {
+    const double handle = distance(before.at, after.at) / 3.0;
+    const Cubic way{before.at,
+                    before.at + before.along * handle,
+                    after.at + after.along * handle,
+                    after.at};
+    const double steps = static_cast<double>(to - from + 1);
+    for (std::size_t k = from; k < to; ++k) {
+      points_[k] = way.at(static_cast<double>(k - from + 1) / steps);
+      weights_[k] = kBridged;
     }
   }
 
@@ -339,7 +358,7 @@ class RunReader {
       side_before = line >= 0 ? std::optional(side) : std::nullopt;
       line_before = line;
     }
-    return {end.at, true, end.width};
+    return {run.point(std::min(to_end, distance(run.at, end.at))), true, end.width};
   }
 
   const Drawing& drawing_;
