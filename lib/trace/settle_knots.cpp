@@ -144,13 +144,20 @@ class Equations {
   Eigen::VectorXd right_;
 };
 
-// Returns how far the knot that moved most went.
-double move_knots(KnotLine& line, const Equations& equations, const Eigen::VectorXd& step) {
+// Returns how far the knot that moved most went. `lengths` are of the points of each piece: handles
+// that reach further than those would make it loop.
+double move_knots(KnotLine& line,
+                  const Equations& equations,
+                  const Eigen::VectorXd& step,
+                  const std::vector<double>& lengths) {
+  constexpr double kLongestReach = 0.7;
   double most = 0.0;
-  const auto limited = [](double reach, double by) {
-    return std::clamp(reach + by, 0.5 * reach, 2.0 * reach + 1e-9);
+  const std::size_t count = line.knots.size();
+  const auto limited = [&](double reach, double by, std::size_t piece) {
+    const double longest = piece < lengths.size() ? kLongestReach * lengths[piece] : 0.0;
+    return std::clamp(reach + by, 0.5 * reach, std::max(0.5 * reach, std::min(2.0 * reach, longest)) + 1e-9);
   };
-  for (std::size_t i = 0; i < line.knots.size(); ++i) {
+  for (std::size_t i = 0; i < count; ++i) {
     Knot& knot = line.knots[i];
     const int at = equations.base(i);
     const double turn = std::clamp(step[at + 2], -0.5, 0.5);
@@ -158,8 +165,8 @@ double move_knots(KnotLine& line, const Equations& equations, const Eigen::Vecto
     most = std::max(most, std::hypot(step[at], step[at + 1]));
     knot.angle_out += turn;
     knot.angle_in += knot.corner ? std::clamp(step[at + 5], -0.5, 0.5) : turn;
-    knot.reach_out = limited(knot.reach_out, step[at + 3]);
-    knot.reach_in = limited(knot.reach_in, step[at + 4]);
+    knot.reach_out = limited(knot.reach_out, step[at + 3], i);
+    knot.reach_in = limited(knot.reach_in, step[at + 4], i == 0 ? count - 1 : i - 1);
   }
   return most;
 }
@@ -168,11 +175,14 @@ double move_knots(KnotLine& line, const Equations& equations, const Eigen::Vecto
 struct Verdict {
   Equations equations;
   std::vector<double> weights;  // of each piece's points
+  std::vector<double> lengths;  // of the line that they make
   double cost = 0.0;            // sum of weighted squares, outliers limited
 };
 
 Verdict judge(const KnotLine& line, const std::vector<FitPoint>& points, double outlier) {
-  Verdict out{Equations(line), std::vector<double>(line.piece_count(), 0.0)};
+  const std::size_t count = line.piece_count();
+  Verdict out{Equations(line), std::vector<double>(count, 0.0), std::vector<double>(count, 0.0)};
+  const FitPoint* before = nullptr;
   for (const FitPoint& p : points) {
     const Cubic c = line.piece(p.piece);
     const Vec2 tangent = normalized(c.derivative(p.t));
@@ -189,6 +199,8 @@ Verdict judge(const KnotLine& line, const std::vector<FitPoint>& points, double 
     out.cost += p.weight * apart / (1.0 + share);
     out.equations.add(p.piece, moves, normal, across, weight);
     out.weights[p.piece] += weight;
+    if (before) out.lengths[p.piece] += distance(before->at, p.at);
+    before = &p;
     if (p.holds_knot) {
       const double hold = std::max(0.5, p.weight);
       out.cost += hold * along * along;
@@ -220,7 +232,7 @@ void settle_knots(KnotLine& line, std::vector<FitPoint>& points, const SettleOpt
       KnotLine moved = line;
       Equations equations = verdict.equations;
       equations.hold_in_length(line, verdict.weights, kHold * damping);
-      const double step = move_knots(moved, equations, equations.solve(kDamping * damping));
+      const double step = move_knots(moved, equations, equations.solve(kDamping * damping), verdict.lengths);
       std::vector<FitPoint> feet = points;
       for (FitPoint& p : feet) move_foot(moved, p);
       Verdict next = judge(moved, feet, outlier);
