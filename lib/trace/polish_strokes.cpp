@@ -80,6 +80,9 @@ void polish_strokes(std::vector<FittedStroke>& strokes,
     FittedStroke& stroke = strokes[s];
     stroke.widths = even_widths(places[s], readings[s], options.px_per_mm);
     if (!stroke.widths.empty()) stroke.width = mean_of(stroke.widths);
+    std::vector<double> depths;
+    for (const LineReading& r : readings[s]) depths.push_back(r.depth);
+    stroke.depth = median(std::move(depths));
     stroke.path = fit_cubics(lines[s].points,
                              lines[s].corners,
                              stroke.path.closed,

@@ -17,6 +17,7 @@ namespace underdraw {
 struct FittedStroke {
   Path path;
   double width = 0.0;          // px, mean
+  double depth = 0.0;          // how much darker it is than the paper beside it, median
   std::vector<double> widths;  // px, at equal steps of length, both ends included; may be empty
 };
 

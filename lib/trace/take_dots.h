@@ -19,7 +19,7 @@ struct InkDot {
 struct TakeDotsOptions {
   double px_per_mm = 11.8;    // > 0
   double smallest_mm = 0.22;  // across; what is smaller is dust and is dropped
-  double largest_mm = 1.1;    // across; what is larger is drawn with lines
+  double largest_mm = 1.45;   // across; what is larger is drawn with lines
 };
 
 // Takes the dots, and the dust, out of the ink and returns the dots. A tiny ring is not a dot: it

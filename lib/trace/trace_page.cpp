@@ -16,6 +16,7 @@
 #include "trace/fit_cubics.h"
 #include "trace/follow_strokes.h"
 #include "trace/ink_mask.h"
+#include "trace/median.h"
 #include "trace/polish_strokes.h"
 #include "trace/take_areas.h"
 #include "trace/take_dots.h"
@@ -29,6 +30,8 @@ namespace {
 constexpr double kWorkDpi = 320.0;
 constexpr double kMarginMm = 1.2;    // paper kept around a sketch
 constexpr double kMostInk = 0.5;     // of the page; more is no line drawing
+constexpr double kShadowMm = 8.0;     // a shadow's line is shorter than this
+constexpr double kShadowDepth = 0.25;  // and less dark than this share of the drawing's lines
 constexpr double kShortestMm = 0.6;  // a loose line below this is a crumb of graphite
 
 // Ink near other sketches is wiped from this one's window.
@@ -47,6 +50,18 @@ void wipe_others(cv::Mat& density,
       }
     }
   }
+}
+
+// Short lines far fainter than the drawing are grain in a smudge.
+void drop_shadows(std::vector<FittedStroke>& strokes, double px_per_mm) {
+  std::vector<double> depths;  // one a px of line, so that long lines count for more
+  for (const FittedStroke& s : strokes) {
+    depths.insert(depths.end(), static_cast<std::size_t>(s.path.length()), s.depth);
+  }
+  const double usual = median(std::move(depths));
+  std::erase_if(strokes, [&](const FittedStroke& s) {
+    return s.path.length() < kShadowMm * px_per_mm && s.depth < kShadowDepth * usual;
+  });
 }
 
 TracedSketch trace_sketch(const Page& page,
@@ -87,18 +102,19 @@ TracedSketch trace_sketch(const Page& page,
         polyline_length(line.points) < kShortestMm * px_per_mm) {
       continue;
     }
-    strokes.push_back({fit_cubics(line.points,
-                                  line.corners,
-                                  line.closed,
-                                  {.tolerance = tolerance, .even_over = even_over},
-                                  line.weights),
-                       line.width,
-                       {}});
+    FittedStroke& stroke = strokes.emplace_back();
+    stroke.path = fit_cubics(line.points,
+                             line.corners,
+                             line.closed,
+                             {.tolerance = tolerance, .even_over = even_over},
+                             line.weights);
+    stroke.width = line.width;
   }
   // The second time every line knows better where the others run.
   for (int time = 0; time < 2; ++time) {
     polish_strokes(strokes, ink.smooth, {.px_per_mm = px_per_mm, .tolerance = tolerance});
   }
+  drop_shadows(strokes, px_per_mm);
   for (const FittedStroke& stroke : strokes) {
     Stroke drawn{page_mm(stroke.path), stroke.width / px_per_mm, stroke.widths};
     for (double& width : drawn.widths_mm) width /= px_per_mm;
