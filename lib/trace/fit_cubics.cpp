@@ -49,15 +49,18 @@ Worst worst_evened(std::span<const FitPoint> points,
   return worst;
 }
 
+constexpr int kMostRounds = 12;
+
 struct FreePiece {
   Cubic cubic;
   Worst worst;
 };
 
-// Least-squares cubic with all four control points free.
+// Least-squares cubic with all four control points free. A wide arc needs many rounds until its
+// parameters are right; they end as soon as it is within the limit, or will not come there.
 FreePiece fit_piece(std::span<const FitPoint> points,
                     std::span<const double> place,
-                    double even_over) {
+                    const Judge& judge) {
   const std::size_t n = points.size();
   const double length = std::max(place.back() - place.front(), 1e-12);
   std::vector<double> t(n);
@@ -67,7 +70,7 @@ FreePiece fit_piece(std::span<const FitPoint> points,
   FreePiece out{{p0, mix(p0, p3, 1.0 / 3.0), mix(p0, p3, 2.0 / 3.0), p3}, {}};
   if (n < 5) return out;
   std::vector<double> off(n);
-  for (int round = 0; round < 3; ++round) {
+  for (int round = 0; round < kMostRounds; ++round) {
     Eigen::Matrix4d normal = Eigen::Matrix4d::Zero();
     Eigen::Matrix<double, 4, 2> right = Eigen::Matrix<double, 4, 2>::Zero();
     for (std::size_t i = 0; i < n; ++i) {
@@ -88,8 +91,12 @@ FreePiece fit_piece(std::span<const FitPoint> points,
       const double slope = dot(d1, d1) + dot(apart, out.cubic.second_derivative(t[i]));
       if (slope > 1e-12) t[i] = std::clamp(t[i] - dot(apart, d1) / slope, -0.05, 1.05);
     }
+    if (round < 2) continue;
+    const double before = round == 2 ? 1e9 : out.worst.off;
+    out.worst = worst_evened(points, place, judge.even_over, [&](std::size_t i) { return off[i]; });
+    if (out.worst.off <= judge.limit || out.worst.off > 5.0 * judge.limit) break;
+    if (out.worst.off > 0.97 * before) break;
   }
-  out.worst = worst_evened(points, place, even_over, [&](std::size_t i) { return off[i]; });
   return out;
 }
 
@@ -125,7 +132,7 @@ std::vector<std::size_t> longest_pieces(std::span<const FitPoint> points,
   const std::size_t last = points.size() - 1;
   const auto good_until = [&](std::size_t from, std::size_t to) {
     const std::size_t n = to - from + 1;
-    return fit_piece(points.subspan(from, n), place.subspan(from, n), judge.even_over).worst.off <=
+    return fit_piece(points.subspan(from, n), place.subspan(from, n), judge).worst.off <=
            judge.limit;
   };
   while (ends.back() < last) {
@@ -249,10 +256,9 @@ class StrokeFit {
 
   void set_piece(Knot& a, Knot& b, std::size_t piece, std::size_t from, std::size_t to) {
     const std::size_t n = to - from + 1;
-    const Cubic c = fit_piece(std::span(points_).subspan(from, n),
-                              std::span(place_).subspan(from, n),
-                              judge_.even_over)
-                        .cubic;
+    const Cubic c =
+        fit_piece(std::span(points_).subspan(from, n), std::span(place_).subspan(from, n), judge_)
+            .cubic;
     const double least = distance(c.p0, c.p3) / 20.0;
     a.angle_out = angle_of(c.p1 - c.p0);
     a.reach_out = std::max(distance(c.p0, c.p1), least);
@@ -301,7 +307,7 @@ class StrokeFit {
                            std::span(place_).subspan(from, n),
                            judge_.even_over,
                            [&](std::size_t i) { return off[from + i]; })
-                  .off > 1.6 * judge_.limit;
+                  .off > 2.0 * judge_.limit;
       }
       halved.push_back(bad);
       if (!bad) continue;

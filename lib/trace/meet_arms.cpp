@@ -14,8 +14,8 @@ namespace {
 constexpr double kMostBend = 0.95;        // rad; a line that turns more than this ends here
 constexpr double kBlotBridge = 1.0;       // blots; a bridge up to this shows no direction
 constexpr double kLongestBridge = 4.0;    // blots that two lines may run together
-constexpr double kTwoLines = 1.15;       // pens; ink this wide is two lines side by side
-constexpr double kLongestPoint = 16.0;   // half pen widths that a sharp point is long, at most
+constexpr double kTwoLines = 1.15;        // pens; ink this wide is two lines side by side
+constexpr double kLongestPoint = 16.0;    // half pen widths that a sharp point is long, at most
 constexpr double kWorthJoining = 0.1;     // rad of bending that joining two meetings must save
 constexpr double kAlone = kMostBend / 2;  // cost of leaving an arm without a partner
 
@@ -447,8 +447,8 @@ void join_meetings(StrokeGraph& graph, Clusters& clusters, double px_per_mm) {
       };
       const bool thick = middle_radius(edge) > kTwoLines * arm_radius(graph, both);
       const double apart = cost(first) + cost(second);
-      const bool all_run_on = std::find(joined.partner.begin(), joined.partner.end(), -1) ==
-                              joined.partner.end();
+      const bool all_run_on =
+          std::find(joined.partner.begin(), joined.partner.end(), -1) == joined.partner.end();
       if (thick ? joined.cost > apart + kWorthJoining
                 : !all_run_on || joined.cost > apart - kWorthJoining) {
         continue;

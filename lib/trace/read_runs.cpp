@@ -11,8 +11,8 @@ namespace {
 
 constexpr double kRead = 0.25;        // least weight of a reading that a line is run on from
 constexpr double kUnread = 0.02;      // weight of a place where nothing could be read: it stays
-constexpr double kBridged = 0.1;      // weight of a place on the way across a blot
-constexpr double kRunOn = 0.3;        // weight of a place that was run on to
+constexpr double kBridged = 0.04;     // weight of a place on the way across a blot
+constexpr double kRunOn = 0.1;        // weight of a place that was run on to
 constexpr double kTurn = 0.6;         // rad; a line that turns so much within a blot has a corner
 constexpr double kLongestBlot = 8.0;  // pen widths that such a blot is long, at most
 constexpr double kSharp = 1.0;        // rad; arms closer than this make a sharp point
@@ -25,9 +25,9 @@ constexpr double kErrPx = 0.3;        // usual error of one reading, px
 // How a line runs on beyond its last reading.
 struct RunOn {
   Vec2 at;
-  Vec2 along;           // unit
-  Vec2 bend;            // half the second derivative in length
-  std::size_t from = 0; // place it starts at
+  Vec2 along;            // unit
+  Vec2 bend;             // half the second derivative in length
+  std::size_t from = 0;  // place it starts at
 
   Vec2 point(double s) const { return at + along * s + bend * (s * s); }
 };
@@ -48,9 +48,7 @@ struct LineEnd {
 
 class RunReader {
  public:
-  RunReader(const Drawing& drawing,
-            std::size_t stroke,
-            const std::vector<LineReading>& readings)
+  RunReader(const Drawing& drawing, std::size_t stroke, const std::vector<LineReading>& readings)
       : drawing_(drawing), stroke_(stroke), own_(drawing.places[stroke]), readings_(readings) {
     for (std::size_t i = 0; i < own_.list.size(); ++i) {
       const LinePlace& place = own_.list[i];
@@ -190,10 +188,8 @@ class RunReader {
   // Places from..to (not included), which nothing shows, on the smoothest way across.
   void bridge(std::size_t from, std::size_t to, const RunOn& before, const RunOn& after) {
     const double handle = distance(before.at, after.at) / 3.0;
-    const Cubic way{before.at,
-                    before.at + before.along * handle,
-                    after.at + after.along * handle,
-                    after.at};
+    const Cubic way{
+        before.at, before.at + before.along * handle, after.at + after.along * handle, after.at};
     const double steps = static_cast<double>(to - from + 1);
     for (std::size_t k = from; k < to; ++k) {
       points_[k] = way.at(static_cast<double>(k - from + 1) / steps);
@@ -202,7 +198,8 @@ class RunReader {
   }
 
   bool is_ink(Vec2 at, Vec2 body_a, Vec2 body_b) const {
-    const double body = 0.5 * (value_at(drawing_.smooth, body_a) + value_at(drawing_.smooth, body_b));
+    const double body =
+        0.5 * (value_at(drawing_.smooth, body_a) + value_at(drawing_.smooth, body_b));
     return value_at(drawing_.smooth, at) > kInk * body;
   }
 
@@ -216,9 +213,7 @@ class RunReader {
 
   // The part between two stops, cut back to where it can be read.
   Part part(std::size_t from, std::size_t to) const {
-    const auto sound = [&](std::size_t i) {
-      return weights_[i] >= kRead;
-    };
+    const auto sound = [&](std::size_t i) { return weights_[i] >= kRead; };
     std::size_t first = from;
     while (first + 2 < to && !(sound(first) && sound(first + 1) && sound(first + 2))) ++first;
     std::size_t last = to;
@@ -260,14 +255,15 @@ class RunReader {
       i = step > 0 ? i + 1 : i - 1;
     }
     s4 += (kErrPx / kBendPx) * (kErrPx / kBendPx);
-    const double det = n * (s2 * s4 - s3 * s3) - s1 * (s1 * s4 - s2 * s3) + s2 * (s1 * s3 - s2 * s2);
+    const double det =
+        n * (s2 * s4 - s3 * s3) - s1 * (s1 * s4 - s2 * s3) + s2 * (s1 * s3 - s2 * s2);
     if (det < 1e-6 || -s < 2.0) {
       out.at = points_[start];
       out.along = normalized(points_[start] - points_[limit]);
       return out;
     }
-    out.at = points_[start] + (p0 * (s2 * s4 - s3 * s3) - p1 * (s1 * s4 - s2 * s3) +
-                               p2 * (s1 * s3 - s2 * s2)) / det;
+    out.at = points_[start] +
+             (p0 * (s2 * s4 - s3 * s3) - p1 * (s1 * s4 - s2 * s3) + p2 * (s1 * s3 - s2 * s2)) / det;
     const Vec2 slope =
         (p1 * (n * s4 - s2 * s2) - p0 * (s1 * s4 - s2 * s3) - p2 * (n * s3 - s1 * s2)) / det;
     const Vec2 bend =
@@ -352,7 +348,8 @@ class RunReader {
         }
       });
       if (line >= 0 && side_before && line == line_before && side * *side_before <= 0.0) {
-        const double share = std::abs(side) / std::max(std::abs(side) + std::abs(*side_before), 1e-9);
+        const double share =
+            std::abs(side) / std::max(std::abs(side) + std::abs(*side_before), 1e-9);
         return {run.point(s - 0.5 * share), true, end.width};
       }
       side_before = line >= 0 ? std::optional(side) : std::nullopt;

@@ -155,7 +155,8 @@ double move_knots(KnotLine& line,
   const std::size_t count = line.knots.size();
   const auto limited = [&](double reach, double by, std::size_t piece) {
     const double longest = piece < lengths.size() ? kLongestReach * lengths[piece] : 0.0;
-    return std::clamp(reach + by, 0.5 * reach, std::max(0.5 * reach, std::min(2.0 * reach, longest)) + 1e-9);
+    return std::clamp(
+        reach + by, 0.5 * reach, std::max(0.5 * reach, std::min(2.0 * reach, longest)) + 1e-9);
   };
   for (std::size_t i = 0; i < count; ++i) {
     Knot& knot = line.knots[i];
@@ -232,7 +233,8 @@ void settle_knots(KnotLine& line, std::vector<FitPoint>& points, const SettleOpt
       KnotLine moved = line;
       Equations equations = verdict.equations;
       equations.hold_in_length(line, verdict.weights, kHold * damping);
-      const double step = move_knots(moved, equations, equations.solve(kDamping * damping), verdict.lengths);
+      const double step =
+          move_knots(moved, equations, equations.solve(kDamping * damping), verdict.lengths);
       std::vector<FitPoint> feet = points;
       for (FitPoint& p : feet) move_foot(moved, p);
       Verdict next = judge(moved, feet, outlier);

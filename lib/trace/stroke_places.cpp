@@ -10,7 +10,6 @@ namespace {
 constexpr double kStep = 1.0;   // px between places along a line
 constexpr double kKink = 0.02;  // rad; pieces that join with less are one smooth line
 
-
 bool is_kink(const Cubic& before, const Cubic& after) {
   return angle_between(before.p3 - before.p2, after.p1 - after.p0) > kKink;
 }

@@ -28,11 +28,11 @@ namespace {
 // Pencil grain, not pixels, limits how well a line's middle is known: beyond this resolution a
 // finer scan only costs time, so it is averaged down first.
 constexpr double kWorkDpi = 320.0;
-constexpr double kMarginMm = 1.2;    // paper kept around a sketch
-constexpr double kMostInk = 0.5;     // of the page; more is no line drawing
-constexpr double kShadowMm = 8.0;     // a shadow's line is shorter than this
+constexpr double kMarginMm = 1.2;      // paper kept around a sketch
+constexpr double kMostInk = 0.5;       // of the page; more is no line drawing
+constexpr double kShadowMm = 8.0;      // a shadow's line is shorter than this
 constexpr double kShadowDepth = 0.25;  // and less dark than this share of the drawing's lines
-constexpr double kShortestMm = 0.6;  // a loose line below this is a crumb of graphite
+constexpr double kShortestMm = 0.6;    // a loose line below this is a crumb of graphite
 
 // Ink near other sketches is wiped from this one's window.
 void wipe_others(cv::Mat& density,
