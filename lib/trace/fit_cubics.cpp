@@ -16,6 +16,7 @@ namespace {
 struct Judge {
   double limit = 0.0;      // largest averaged distance
   double even_over = 0.5;  // length of the stretch
+  double slack = 1.2;      // limits that a settled piece may be off; more where points scatter
 };
 
 // Averages a value over a stretch of line that slides along it; returns the largest magnitude and
@@ -193,6 +194,7 @@ class StrokeFit {
     }
     const double noise = scatter(points_, options.even_over);
     judge_.even_over = options.even_over;
+    if (3.0 * noise > options.tolerance) judge_.slack = 2.0;
     judge_.limit = noise < 0.0
                        ? options.tolerance
                        : std::clamp(3.0 * noise, options.tolerance, 1.4 * options.tolerance);
@@ -307,7 +309,7 @@ class StrokeFit {
                            std::span(place_).subspan(from, n),
                            judge_.even_over,
                            [&](std::size_t i) { return off[from + i]; })
-                  .off > 2.0 * judge_.limit;
+                  .off > judge_.slack * judge_.limit;
       }
       halved.push_back(bad);
       if (!bad) continue;

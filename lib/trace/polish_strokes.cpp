@@ -14,6 +14,8 @@ namespace underdraw {
 namespace {
 
 constexpr double kWidthEveryMm = 0.5;  // between the pen widths that are kept
+constexpr double kEvenOverMm = 0.5;    // a line is judged over this length
+constexpr double kBroadMm = 0.8;       // a pen wider than this is judged more broadly
 constexpr double kWidthOverMm = 0.5;   // they are averaged over this far to either side
 
 // Pen widths at equal steps of length from single readings, gaps bridged.
@@ -59,6 +61,12 @@ double mean_of(const std::vector<double>& values) {
 
 }  // namespace
 
+FitOptions fit_for_pen(double width, const PolishOptions& options) {
+  const double broad = std::max(1.0, width / (kBroadMm * options.px_per_mm));
+  return {.tolerance = options.tolerance * broad,
+          .even_over = kEvenOverMm * options.px_per_mm * broad};
+}
+
 void polish_strokes(std::vector<FittedStroke>& strokes,
                     const cv::Mat& smooth,
                     const PolishOptions& options) {
@@ -86,7 +94,7 @@ void polish_strokes(std::vector<FittedStroke>& strokes,
     stroke.path = fit_cubics(lines[s].points,
                              lines[s].corners,
                              stroke.path.closed,
-                             {.tolerance = options.tolerance, .even_over = 0.5 * options.px_per_mm},
+                             fit_for_pen(stroke.width, options),
                              lines[s].weights);
   }
 }

@@ -10,6 +10,7 @@
 #include <opencv2/core.hpp>
 
 #include "geometry/path.h"
+#include "trace/fit_cubics.h"
 
 namespace underdraw {
 
@@ -25,6 +26,10 @@ struct PolishOptions {
   double px_per_mm = 11.8;  // > 0
   double tolerance = 0.35;  // px, as in FitOptions; > 0
 };
+
+// How closely a line of that width, px, is followed: the middle of a broad brush line is less sure
+// than that of a pencil line.
+FitOptions fit_for_pen(double width, const PolishOptions& options);
 
 void polish_strokes(std::vector<FittedStroke>& strokes,
                     const cv::Mat& smooth,

@@ -15,6 +15,8 @@ constexpr double kBridged = 0.04;     // weight of a place on the way across a b
 constexpr double kRunOn = 0.1;        // weight of a place that was run on to
 constexpr double kTurn = 0.6;         // rad; a line that turns so much within a blot has a corner
 constexpr double kLongestBlot = 8.0;  // pen widths that such a blot is long, at most
+constexpr double kBroad = 9.0;         // px; a line of a brush, not of a pen
+constexpr double kRoundEnd = 0.35;    // pen widths of a loose end that are not read
 constexpr double kSharp = 1.0;        // rad; arms closer than this make a sharp point
 constexpr double kInk = 0.5;          // share of the line's darkness that a corner's tip has
 constexpr double kBendPx = 0.004;     // usual half curvature of a drawn line, 1 / px
@@ -98,17 +100,17 @@ class RunReader {
       const bool first = k == 0;
       const bool last = k + 1 == parts_.size();
       if (first && !own_.ring) {
-        add_head(out, ends_[0].at, p.head, 1.0);
+        add_head(out, ends_[0].at, stops_[k], p.head, 1.0);
       } else {
         out.corners.push_back(out.points.size());
-        add_head(out, first ? turns.back() : turns[k - 1], p.head, kRunOn);
+        add_head(out, first ? turns.back() : turns[k - 1], stops_[k], p.head, kRunOn);
       }
       for (std::size_t i = p.head.from; i <= p.tail.from; ++i) add(out, points_[i], weights_[i]);
       if (last && !own_.ring) {
-        add_tail(out, p.tail, ends_[1].at);
+        add_tail(out, p.tail, stops_[k + 1], ends_[1].at);
         add(out, ends_[1].at, 1.0);
       } else {
-        add_tail(out, p.tail, turns[k]);
+        add_tail(out, p.tail, stops_[k + 1], turns[k]);
       }
     }
     return out;
@@ -136,13 +138,23 @@ class RunReader {
     }
     return out;
   }
-  static void add_head(ReadLine& out, Vec2 from, const RunOn& head, double weight) {
+  // A line that would leave the ink on its way keeps the places that it had, from `stop` on.
+  void add_head(ReadLine& out, Vec2 from, std::size_t stop, const RunOn& head, double weight) const {
     add(out, from, weight);
     const std::vector<Vec2> places = way(head, from);
-    for (auto p = places.rbegin(); p != places.rend(); ++p) add(out, *p, kRunOn);
+    if (stays_on_ink(places, head.at, head.at)) {
+      for (auto p = places.rbegin(); p != places.rend(); ++p) add(out, *p, kRunOn);
+    } else {
+      for (std::size_t i = stop + 1; i < head.from; ++i) add(out, points_[i], kRunOn);
+    }
   }
-  static void add_tail(ReadLine& out, const RunOn& tail, Vec2 to) {
-    for (const Vec2 p : way(tail, to)) add(out, p, kRunOn);
+  void add_tail(ReadLine& out, const RunOn& tail, std::size_t stop, Vec2 to) const {
+    const std::vector<Vec2> places = way(tail, to);
+    if (stays_on_ink(places, tail.at, tail.at)) {
+      for (const Vec2 p : places) add(out, p, kRunOn);
+    } else {
+      for (std::size_t i = tail.from + 1; i < stop; ++i) add(out, points_[i], kRunOn);
+    }
   }
 
   bool blocked(std::size_t i) const {
@@ -191,8 +203,13 @@ class RunReader {
     const Cubic way{
         before.at, before.at + before.along * handle, after.at + after.along * handle, after.at};
     const double steps = static_cast<double>(to - from + 1);
+    std::vector<Vec2> across;
     for (std::size_t k = from; k < to; ++k) {
-      points_[k] = way.at(static_cast<double>(k - from + 1) / steps);
+      across.push_back(way.at(static_cast<double>(k - from + 1) / steps));
+    }
+    if (!stays_on_ink(across, before.at, after.at)) return;
+    for (std::size_t k = from; k < to; ++k) {
+      points_[k] = across[k - from];
       weights_[k] = kBridged;
     }
   }
@@ -201,6 +218,12 @@ class RunReader {
     const double body =
         0.5 * (value_at(drawing_.smooth, body_a) + value_at(drawing_.smooth, body_b));
     return value_at(drawing_.smooth, at) > kInk * body;
+  }
+
+  bool stays_on_ink(const std::vector<Vec2>& way, Vec2 body_a, Vec2 body_b) const {
+    std::size_t on = 0;
+    for (const Vec2 p : way) on += is_ink(p, body_a, body_b) ? 1 : 0;
+    return 10 * on >= 9 * way.size();
   }
 
   void turn_ring_to(std::size_t first) {
@@ -215,8 +238,18 @@ class RunReader {
   Part part(std::size_t from, std::size_t to) const {
     const auto sound = [&](std::size_t i) { return weights_[i] >= kRead; };
     std::size_t first = from;
-    while (first + 2 < to && !(sound(first) && sound(first + 1) && sound(first + 2))) ++first;
     std::size_t last = to;
+    if (!own_.ring) {  // in the round of a loose end rows across the line mean little
+      const auto round_off = [&](std::size_t i) {
+        const double width = own_.list[i].width;
+        const bool round = !blocked(i) && width > kBroad;
+        return round ? static_cast<std::size_t>(kRoundEnd * width) : std::size_t{0};
+      };
+      const std::size_t shortest = (to - from) / 3;
+      if (from == 0) first += std::min(shortest, round_off(0));
+      if (to + 1 == own_.list.size()) last -= std::min(shortest, round_off(to));
+    }
+    while (first + 2 < to && !(sound(first) && sound(first + 1) && sound(first + 2))) ++first;
     while (last > first + 2 && !(sound(last) && sound(last - 1) && sound(last - 2))) --last;
     if (last <= first + 2) {  // nothing of it can be read: it stays as it is
       first = from;

@@ -69,7 +69,9 @@ TracedSketch trace_sketch(const Page& page,
                           const SketchRegions& regions,
                           std::size_t sketch,
                           const TraceOptions& options) {
-  const double px_per_mm = page.dpi() / 25.4;
+  // Steers sizes in px only. Rounded, so that the same pixels give the same lines from any file,
+  // however many digits of resolution it states.
+  const double px_per_mm = std::round(page.dpi() / 25.4 * 100.0) / 100.0;
   const int margin = static_cast<int>(std::ceil(kMarginMm * px_per_mm));
   cv::Rect window = regions.boxes[sketch];
   window -= cv::Point(margin, margin);
@@ -95,7 +97,7 @@ TracedSketch trace_sketch(const Page& page,
     return path;
   };
   const double tolerance = options.tolerance_mm * px_per_mm;
-  const double even_over = 0.5 * px_per_mm;
+  const PolishOptions polish{.px_per_mm = px_per_mm, .tolerance = tolerance};
   std::vector<FittedStroke> strokes;
   for (const StrokeLine& line : lines) {
     if (line.points.size() > 1 && !line.closed &&
@@ -103,16 +105,13 @@ TracedSketch trace_sketch(const Page& page,
       continue;
     }
     FittedStroke& stroke = strokes.emplace_back();
-    stroke.path = fit_cubics(line.points,
-                             line.corners,
-                             line.closed,
-                             {.tolerance = tolerance, .even_over = even_over},
-                             line.weights);
     stroke.width = line.width;
+    stroke.path = fit_cubics(
+        line.points, line.corners, line.closed, fit_for_pen(line.width, polish), line.weights);
   }
   // The second time every line knows better where the others run.
   for (int time = 0; time < 2; ++time) {
-    polish_strokes(strokes, ink.smooth, {.px_per_mm = px_per_mm, .tolerance = tolerance});
+    polish_strokes(strokes, ink.smooth, polish);
   }
   drop_shadows(strokes, px_per_mm);
   for (const FittedStroke& stroke : strokes) {
@@ -124,7 +123,7 @@ TracedSketch trace_sketch(const Page& page,
     Area drawn;
     for (const InkRing& ring : area.rings) {
       drawn.rings.push_back(page_mm(fit_cubics(
-          ring.points, ring.corners, true, {.tolerance = tolerance, .even_over = even_over})));
+          ring.points, ring.corners, true, fit_for_pen(0.0, polish))));
     }
     out.lines.areas.push_back(std::move(drawn));
   }
