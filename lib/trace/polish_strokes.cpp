@@ -8,12 +8,15 @@
 #include "trace/measure_line.h"
 #include "trace/median.h"
 #include "trace/read_runs.h"
+#include "trace/refine_line.h"
 #include "trace/stroke_places.h"
 
 namespace underdraw {
 namespace {
 
 constexpr double kWidthEveryMm = 0.5;  // between the pen widths that are kept
+constexpr double kInk = 0.3;            // share of a line's darkness; less is bare paper
+constexpr double kBareMm = 0.4;         // grain leaves a pencil line bare for so long
 constexpr double kEvenOverMm = 0.5;    // a line is judged over this length
 constexpr double kBroadMm = 0.8;       // a pen wider than this is judged more broadly
 constexpr double kWidthOverMm = 0.5;   // they are averaged over this far to either side
@@ -59,6 +62,26 @@ double mean_of(const std::vector<double>& values) {
   return sum / static_cast<double>(values.size());
 }
 
+double median_density(const cv::Mat& smooth, const Places& places) {
+  std::vector<double> values;
+  for (const LinePlace& p : places.list) {
+    values.push_back(static_cast<double>(value_at(smooth, p.at)));
+  }
+  return median(std::move(values));
+}
+
+// The longest stretch, px, in which places about a px apart are lighter than ink.
+double longest_bare(const cv::Mat& smooth, const std::vector<Vec2>& places, double ink) {
+  double longest = 0.0;
+  double now = 0.0;
+  for (std::size_t i = 1; i < places.size(); ++i) {
+    const bool bare = static_cast<double>(value_at(smooth, places[i])) < ink;
+    now = bare ? now + distance(places[i - 1], places[i]) : 0.0;
+    longest = std::max(longest, now);
+  }
+  return longest;
+}
+
 }  // namespace
 
 FitOptions fit_for_pen(double width, const PolishOptions& options) {
@@ -91,11 +114,19 @@ void polish_strokes(std::vector<FittedStroke>& strokes,
     std::vector<double> depths;
     for (const LineReading& r : readings[s]) depths.push_back(r.depth);
     stroke.depth = median(std::move(depths));
-    stroke.path = fit_cubics(lines[s].points,
-                             lines[s].corners,
-                             stroke.path.closed,
-                             fit_for_pen(stroke.width, options),
-                             lines[s].weights);
+    Path path = fit_cubics(lines[s].points,
+                           lines[s].corners,
+                           stroke.path.closed,
+                           fit_for_pen(stroke.width, options),
+                           lines[s].weights);
+    // What was read must not lead the line over bare paper where it was on ink before.
+    const double ink = kInk * median_density(smooth, places[s]);
+    const double bare = longest_bare(smooth, sample(path, 1.0), ink);
+    if (bare > kBareMm * options.px_per_mm &&
+        bare > 1.2 * longest_bare(smooth, sample(stroke.path, 1.0), ink)) {
+      continue;
+    }
+    stroke.path = std::move(path);
   }
 }
 
