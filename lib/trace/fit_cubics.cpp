@@ -194,7 +194,7 @@ class StrokeFit {
     }
     const double noise = scatter(points_, options.even_over);
     judge_.even_over = options.even_over;
-    if (3.0 * noise > options.tolerance) judge_.slack = 2.0;
+    if (3.0 * noise > options.tolerance) judge_.slack = 1.5;
     judge_.limit = noise < 0.0
                        ? options.tolerance
                        : std::clamp(3.0 * noise, options.tolerance, 1.4 * options.tolerance);

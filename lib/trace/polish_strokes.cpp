@@ -15,8 +15,8 @@ namespace underdraw {
 namespace {
 
 constexpr double kWidthEveryMm = 0.5;  // between the pen widths that are kept
-constexpr double kInk = 0.3;            // share of a line's darkness; less is bare paper
-constexpr double kBareMm = 0.4;         // grain leaves a pencil line bare for so long
+constexpr double kInk = 0.3;           // share of a line's darkness; less is bare paper
+constexpr double kBareMm = 0.4;        // grain leaves a pencil line bare for so long
 constexpr double kEvenOverMm = 0.5;    // a line is judged over this length
 constexpr double kBroadMm = 0.8;       // a pen wider than this is judged more broadly
 constexpr double kWidthOverMm = 0.5;   // they are averaged over this far to either side

@@ -15,7 +15,7 @@ constexpr double kBridged = 0.04;     // weight of a place on the way across a b
 constexpr double kRunOn = 0.1;        // weight of a place that was run on to
 constexpr double kTurn = 0.6;         // rad; a line that turns so much within a blot has a corner
 constexpr double kLongestBlot = 8.0;  // pen widths that such a blot is long, at most
-constexpr double kBroad = 9.0;         // px; a line of a brush, not of a pen
+constexpr double kBroad = 9.0;        // px; a line of a brush, not of a pen
 constexpr double kRoundEnd = 0.35;    // pen widths of a loose end that are not read
 constexpr double kSharp = 1.0;        // rad; arms closer than this make a sharp point
 constexpr double kInk = 0.5;          // share of the line's darkness that a corner's tip has
@@ -139,7 +139,8 @@ class RunReader {
     return out;
   }
   // A line that would leave the ink on its way keeps the places that it had, from `stop` on.
-  void add_head(ReadLine& out, Vec2 from, std::size_t stop, const RunOn& head, double weight) const {
+  void add_head(
+      ReadLine& out, Vec2 from, std::size_t stop, const RunOn& head, double weight) const {
     add(out, from, weight);
     const std::vector<Vec2> places = way(head, from);
     if (stays_on_ink(places, head.at, head.at)) {

@@ -122,8 +122,8 @@ TracedSketch trace_sketch(const Page& page,
   for (const InkArea& area : areas) {
     Area drawn;
     for (const InkRing& ring : area.rings) {
-      drawn.rings.push_back(page_mm(fit_cubics(
-          ring.points, ring.corners, true, fit_for_pen(0.0, polish))));
+      drawn.rings.push_back(
+          page_mm(fit_cubics(ring.points, ring.corners, true, fit_for_pen(0.0, polish))));
     }
     out.lines.areas.push_back(std::move(drawn));
   }

@@ -38,7 +38,7 @@ Linework truth() {
 // Bounds a little above what was measured when they were set; tighten them as tracing improves.
 TEST(SamplePage, IsTracedCloseToTheLinesItWasDrawnFrom) {
   const LineAgreement got = compare_lines(traced("pages/harbour-sketches.png"), truth());
-  EXPECT_GT(got.recall, 0.96);
+  EXPECT_GT(got.recall, 0.97);
   EXPECT_GT(got.precision, 0.98);
   EXPECT_LT(got.rms_mm, 0.035);
 }
@@ -51,7 +51,8 @@ TEST(SamplePage, GivesTheSameLinesFromItsPngAndItsPdf) {
 }
 
 // What a second scan moves by more than 0.05 mm are ends of pencil lines, which fray into crumbs,
-// and the busiest meetings.
+// and the busiest meetings: 5 % of the line now, 2 % while each meeting was guessed by one rule and
+// not read, which was steadier and further from the truth.
 TEST(SamplePage, ScannedAgainWithOtherNoiseGivesTheSameLines) {
   Page page = PageFile::open(kSample + "pages/harbour-sketches.png").read(1);
   const Linework first = lines_of(trace_page(page));
@@ -63,8 +64,8 @@ TEST(SamplePage, ScannedAgainWithOtherNoiseGivesTheSameLines) {
   noisy += noise;
   noisy.convertTo(page.grey, CV_8U);
   const LineAgreement got = compare_lines(lines_of(trace_page(page)), first, 0.05);
-  EXPECT_GT(got.recall, 0.97);
-  EXPECT_GT(got.precision, 0.97);
+  EXPECT_GT(got.recall, 0.94);
+  EXPECT_GT(got.precision, 0.94);
   EXPECT_LT(got.rms_mm, 0.012);
 }
 
