@@ -9,6 +9,7 @@ namespace underdraw {
 namespace {
 
 constexpr double kStep = 0.5;    // px between readings across the line
+constexpr double kBroad = 9.0;   // px; a line wider than this is a brush's
 constexpr double kFloor = 0.25;  // share of the line's darkness below which it is paper
 
 // Readings across the line, `middle` steps to either side of it.
@@ -52,7 +53,7 @@ std::vector<LineReading> measure_line(const cv::Mat& smooth,
   if (n == 0) return out;
   double widest = 0.0;
   for (const LinePlace& place : places) widest = std::max(widest, place.width);
-  const int middle = static_cast<int>(std::ceil((0.8 * widest + 3.0) / kStep));
+  const int middle = static_cast<int>(std::ceil((widest + 3.0) / kStep));
   const int across = 2 * middle + 1;
   cv::Mat rows(n, across, CV_64F);
   for (int i = 0; i < n; ++i) {
@@ -82,7 +83,8 @@ std::vector<LineReading> measure_line(const cv::Mat& smooth,
     LineReading& reading = out[static_cast<std::size_t>(i)];
     const Profile mean(sum.data(), middle);
     const int near = static_cast<int>(std::ceil(std::clamp(0.35 * place.width, 1.0, 3.0) / kStep));
-    const double reach = 0.5 * place.width + 2.0;
+    // The width of a brush line is less known at first, and changes more, than that of a pen.
+    const double reach = 0.5 * place.width + 2.0 + 0.3 * std::max(0.0, place.width - kBroad);
     const double touching = 0.5 * place.width + 0.6;
     const bool left_free = !place.left || *place.left > touching;
     const bool right_free = !place.right || *place.right > touching;
