@@ -23,6 +23,7 @@ constexpr double kElementSpace = 0.12;  // heights of white between two that sta
 constexpr double kElementTall = 0.5;    // heights
 constexpr int kElementPx = 16;
 constexpr double kLetterWide = 0.8;  // heights
+constexpr double kLargePx = 24.0;
 constexpr double kTooShort = -1.0;   // for its pieces to recur
 constexpr int kFiner = 2;            // small letters are few coarse px tall
 constexpr double kCore = 0.5;        // of the darkest strokes' density: what is no blurred edge
@@ -137,7 +138,12 @@ double lower_quartile(std::vector<double> values) {
 }
 
 // Each piece of the row is looked for elsewhere in it.
-double repeats_in(const cv::Mat& picture, double height) {
+double repeats_in(const cv::Mat& whole, double whole_height) {
+  // Large letters need no fine picture, and the search costs its square.
+  const bool large = whole_height > kLargePx;
+  cv::Mat picture = whole;
+  if (large) cv::resize(whole, picture, {}, 0.5, 0.5, cv::INTER_AREA);
+  const double height = large ? 0.5 * whole_height : whole_height;
   const int wide = std::max(6, static_cast<int>(std::lround(1.6 * height)));
   if (picture.cols < 2 * wide) return kTooShort;
   cv::Mat soft;
@@ -289,10 +295,14 @@ CaptionShape shape_of(const PageParts& page, const WritingRow& row) {
     if (runs > 0) ++inked;
   }
   out.runs_across = static_cast<double>(across) / std::max(1, inked);
-  out.repeats =
-      std::max(repeats_in(picture, out.height), elements_repeat(density > kWhole, out.height));
-  out.uneven = unevenness(picture, out.height);
-  out.filled = filled_share(density > kWhole);
+  const cv::Mat whole = density > kWhole;
+  out.filled = filled_share(whole);
+  // The search for repeats takes the longest, so only where the rest leaves it open.
+  if (out.runs_across >= kPerhaps.runs_across && out.runs_along >= kRunsAlong &&
+      out.filled <= kPerhaps.filled) {
+    out.repeats = std::max(repeats_in(picture, out.height), elements_repeat(whole, out.height));
+    out.uneven = unevenness(picture, out.height);
+  }
   out.height /= kFiner;
   out.length /= kFiner;
   return out;

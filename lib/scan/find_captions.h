@@ -17,15 +17,16 @@
 namespace underdraw {
 
 struct CaptionShape {
-  double slope = 0.0;   // of the row, down to the right
-  double height = 0.0;  // px; of a bar with as much spread across the row, ascenders hardly count
-  double length = 0.0;  // px, along the row
+  double slope = 0.0;        // of the row, down to the right
+  double height = 0.0;       // of a bar with as much spread across the row: ascenders hardly count
+  double length = 0.0;       // along the row
   double runs_along = 0.0;   // lines crossed per height by a cut along the row
   double runs_across = 0.0;  // lines crossed by a cut across the row, where there is ink
-  double repeats =
-      0.0;  // how well each piece of the row matches another of its pieces; [-1, 1]; -1: too short
+  double filled = 0.0;       // share of the hulls of its pieces that lies inside their outlines
+  // Only where the rest leaves it open. How well each piece matches another, from -1 to 1; -1: the
+  // row is too short for that.
+  double repeats = 1.0;
   double uneven = 0.0;  // standard deviation of its upper and lower edge, in heights
-  double filled = 0.0;  // share of the row's hull that lies inside outlines; [0, 1]
 };
 
 struct WritingRow {

@@ -47,10 +47,9 @@ Beside beside_of(const WritingRow& row, const PageParts& page, const PartGroups&
     for (int x = row.box.x; x < row.box.br().x; ++x) {
       const int part = page.part_of.at<int>(y, x);
       if (part == 0 || groups.group_of[static_cast<std::size_t>(part - 1)] >= 0) continue;
-      const int near = groups.nearest.part.at<int>(y, x);
-      const double px = groups.nearest.off.at<float>(y, x) - 1.0;
-      if (near == 0 || px >= out.px) continue;
-      out = {groups.group_of[static_cast<std::size_t>(near - 1)], px};
+      const Nearest near = groups.nearest.at(x, y);
+      if (near.part < 0 || near.px >= out.px) continue;
+      out = {groups.group_of[static_cast<std::size_t>(near.part)], near.px};
     }
   }
   return out;

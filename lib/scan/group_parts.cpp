@@ -32,11 +32,16 @@ constexpr double kLarge = 0.5;      // of the page's upper quartile: what counts
 constexpr double kInside = 0.8;     // of a part's outline inside its drawing's: lies within it
 constexpr double kFrame = 0.6;      // of the page's longer side: a frame round the page, no drawing
 
+// From here on parts stay apart at half the resolution.
+constexpr double kFinePxPerMm = 5.0;
+
 // Bare paper strewn with marks: dust, or the tooth of rough paper.
 constexpr double kStrewnCellMm = 20.0;
-constexpr double kStrewnShare = 0.5;   // of the cells without a drawing
-constexpr double kDustShare = 0.95;    // this share of what is strewn is smaller than...
-constexpr double kMoreThanDust = 1.5;  // ...what this much ink more no longer passes for
+constexpr double kLargestDustMm = 5.0;   // a few specks that touch
+constexpr std::size_t kMostMarks = 100;  // that a person may well have dotted over a page
+constexpr double kStrewnShare = 0.5;     // of the cells without a drawing
+constexpr double kDustShare = 0.95;      // this share of what is strewn is smaller than...
+constexpr double kMoreThanDust = 1.5;    // ...what this much ink more no longer passes for
 
 int longer_side(const cv::Rect& box) { return std::max(box.width, box.height); }
 
@@ -75,7 +80,8 @@ double quantile(std::vector<double> values, double share) {
 }
 
 // Ink up to which a mark is one of those strewn over the page; 0 on a clean page.
-double strewn_ink(const PageParts& page, const std::vector<bool>& left_out, double smallest) {
+double strewn_ink(const PageParts& page, const std::vector<bool>& left_out) {
+  const double largest = kLargestDustMm * page.px_per_mm;
   const double cell = kStrewnCellMm * page.px_per_mm;
   const int across = std::max(1, static_cast<int>(page.part_of.cols / cell));
   const int down = std::max(1, static_cast<int>(page.part_of.rows / cell));
@@ -88,7 +94,7 @@ double strewn_ink(const PageParts& page, const std::vector<bool>& left_out, doub
   cv::Mat taken = cv::Mat::zeros(down, across, CV_8U);
   for (std::size_t i = 0; i < page.parts.size(); ++i) {
     const cv::Rect& box = page.parts[i].box;
-    if (!left_out[i] && longer_side(box) < smallest) continue;
+    if (!left_out[i] && longer_side(box) < largest) continue;
     taken(cv::Range(row(box.y), row(box.br().y - 1) + 1),
           cv::Range(column(box.x), column(box.br().x - 1) + 1)) = 1;
   }
@@ -96,16 +102,14 @@ double strewn_ink(const PageParts& page, const std::vector<bool>& left_out, doub
   std::vector<double> ink;
   for (std::size_t i = 0; i < page.parts.size(); ++i) {
     const cv::Rect& box = page.parts[i].box;
-    if (left_out[i] || longer_side(box) >= smallest || taken.at<uchar>(row(box.y), column(box.x))) {
+    if (left_out[i] || longer_side(box) >= largest || taken.at<uchar>(row(box.y), column(box.x))) {
       continue;
     }
     strewn.at<uchar>(row(box.y), column(box.x)) = 1;
     ink.push_back(page.parts[i].ink_px);
   }
   const int bare = across * down - cv::countNonZero(taken);
-  if (ink.empty() || cv::countNonZero(strewn) < kStrewnShare * bare) return 0.0;
-  // A single mark on the one bare spot of a full page is no dust.
-  if (bare < across * down / 10 || cv::countNonZero(strewn) < 4) return 0.0;
+  if (ink.size() < kMostMarks || cv::countNonZero(strewn) < kStrewnShare * bare) return 0.0;
   return kMoreThanDust * quantile(std::move(ink), kDustShare);
 }
 
@@ -246,9 +250,10 @@ std::vector<Host> hosts_of(const PageParts& page,
     for (int y = box.y; y < box.br().y; ++y) {
       for (int x = box.x; x < box.br().x; ++x) {
         if (page.part_of.at<int>(y, x) != static_cast<int>(i) + 1) continue;
-        const int part = nearest.part.at<int>(y, x);
-        const double px = std::max(0.0, nearest.off.at<float>(y, x) - 1.0);
-        if (part > 0 && px < hosts[i].px) hosts[i] = {static_cast<std::size_t>(part - 1), px};
+        const Nearest at = nearest.at(x, y);
+        if (at.part >= 0 && at.px < hosts[i].px) {
+          hosts[i] = {static_cast<std::size_t>(at.part), at.px};
+        }
       }
     }
   }
@@ -332,28 +337,43 @@ PartGroups group_parts(const PageParts& page,
   const double apart = options.apart_mm * page.px_per_mm;
   const double belongs = options.belongs_mm * page.px_per_mm;
   const double tie = std::min(kTieMm * page.px_per_mm, apart);
-  const double dust = strewn_ink(page, left_out, smallest);
-  const auto is_dust = [&](std::size_t i) {
-    return dust > 0.0 && longer_side(page.parts[i].box) < smallest && page.parts[i].ink_px <= dust;
+  double dust = strewn_ink(page, left_out);
+  const auto is_small = [&](std::size_t i) {
+    return dust > 0.0 && longer_side(page.parts[i].box) < kLargestDustMm * page.px_per_mm;
+  };
+  const auto is_dust = [&](std::size_t i) { return is_small(i) && page.parts[i].ink_px <= dust; };
+  bool any_else = false;
+  for (std::size_t i = 0; i < page.parts.size(); ++i) {
+    any_else =
+        any_else || (!left_out[i] && !is_small(i) && longer_side(page.parts[i].box) >= smallest);
+  }
+  if (!any_else) dust = 0.0;  // a page of small motifs
+  // On strewn paper small parts tie nothing together: they may all be dust.
+  const auto ties = [&](const PartGap& gap) {
+    return !left_out[gap.a] && !left_out[gap.b] && !is_dust(gap.a) && !is_dust(gap.b) &&
+           !(is_small(gap.a) && is_small(gap.b));
   };
 
   // What hangs together closely; large enough, it is (a piece of) a drawing.
   Unions sets(page.parts.size());
   for (const PartGap& gap : gaps) {
     if (gap.px > tie) break;
-    if (left_out[gap.a] || left_out[gap.b] || is_dust(gap.a) || is_dust(gap.b)) continue;
-    sets.join(gap.a, gap.b);
+    if (ties(gap)) sets.join(gap.a, gap.b);
   }
   std::vector<cv::Rect> boxes(page.parts.size());
-  for (std::size_t i = 0; i < boxes.size(); ++i) boxes[sets.root(i)] |= page.parts[i].box;
+  std::vector<bool> sure(page.parts.size(), false);  // of a set, at its root
+  for (std::size_t i = 0; i < boxes.size(); ++i) {
+    boxes[sets.root(i)] |= page.parts[i].box;
+    if (!is_small(i)) sure[sets.root(i)] = true;
+  }
   std::vector<bool> in_body(page.parts.size());
   std::vector<bool> marks(page.parts.size());
   for (std::size_t i = 0; i < boxes.size(); ++i) {
-    in_body[i] = !left_out[i] && longer_side(boxes[sets.root(i)]) >= smallest;
+    in_body[i] = !left_out[i] && sure[sets.root(i)] && longer_side(boxes[sets.root(i)]) >= smallest;
     marks[i] = !left_out[i] && !in_body[i];
   }
 
-  NearestParts nearest = nearest_parts(page, in_body);
+  NearestParts nearest = nearest_parts(page, in_body, page.px_per_mm >= kFinePxPerMm ? 2 : 1);
   const std::vector<PartGap> body_gaps = gaps_between(nearest, belongs);
   for (const PartGap& gap : body_gaps) {
     if (gap.px <= apart) sets.join(gap.a, gap.b);
@@ -371,9 +391,8 @@ PartGroups group_parts(const PageParts& page,
   }
   for (const PartGap& gap : gaps) {
     if (gap.px > kTrail * apart) break;
-    if (left_out[gap.a] || left_out[gap.b] || is_dust(gap.a) || is_dust(gap.b)) continue;
     // Two pieces of drawings have been compared already.
-    if (marks[gap.a] || marks[gap.b]) ways.push_back(gap);
+    if (ties(gap) && (marks[gap.a] || marks[gap.b])) ways.push_back(gap);
   }
   std::stable_sort(
       ways.begin(), ways.end(), [](const PartGap& p, const PartGap& q) { return p.px < q.px; });
@@ -387,7 +406,8 @@ PartGroups group_parts(const PageParts& page,
     if (!(a && b)) drawn[sets.join(way.a, way.b)] = a || b;
   }
   if (dust == 0.0) go_on_along_rows(page, gaps, marks, belongs, drawn, sets);
-  PartGroups out = collect(page, left_out, in_body, sets, smallest);
+  const double least = dust > 0.0 ? std::numeric_limits<double>::infinity() : smallest;
+  PartGroups out = collect(page, left_out, in_body, sets, least);
   out.nearest = std::move(nearest);
   return out;
 }

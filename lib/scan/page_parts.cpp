@@ -27,6 +27,9 @@ constexpr double kLidContactMm = 15.0;  // longer than any line that runs off th
 // The scanner's dark lid or the table beside the paper: thick ink along the image's edge for longer
 // than any line is that runs off the page.
 cv::Mat find_lid(const cv::Mat& ink, double px_per_mm) {
+  const int along_edge = cv::countNonZero(ink.row(0)) + cv::countNonZero(ink.row(ink.rows - 1)) +
+                         cv::countNonZero(ink.col(0)) + cv::countNonZero(ink.col(ink.cols - 1));
+  if (along_edge <= kLidContactMm * px_per_mm) return cv::Mat::zeros(ink.size(), CV_8U);
   const int thick = std::max(3, static_cast<int>(std::lround(kLidThickMm * px_per_mm)));
   cv::Mat bordered;  // beyond the image the lid goes on
   cv::copyMakeBorder(ink, bordered, thick, thick, thick, thick, cv::BORDER_REPLICATE);
@@ -169,40 +172,52 @@ PageParts find_parts(const Page& page, const PaperLight& light, double lightest)
   return out;
 }
 
-NearestParts nearest_parts(const PageParts& page, const std::vector<bool>& chosen) {
+Nearest NearestParts::at(int x, int y) const {
+  const int row = std::min(y / step, part.rows - 1);
+  const int column = std::min(x / step, part.cols - 1);
+  return {part.at<int>(row, column) - 1,
+          std::max(0.0, static_cast<double>(off.at<float>(row, column)) - step)};
+}
+
+NearestParts nearest_parts(const PageParts& page, const std::vector<bool>& chosen, int step) {
   NearestParts out;
-  cv::Mat empty(page.part_of.size(), CV_8U, cv::Scalar(255));
+  out.step = step;
+  const cv::Size size((page.part_of.cols + step - 1) / step, (page.part_of.rows + step - 1) / step);
+  cv::Mat seed = cv::Mat::zeros(size, CV_32S);  // part number + 1
+  cv::Mat empty(size, CV_8U, cv::Scalar(255));
   bool any = false;
-  for (int y = 0; y < empty.rows; ++y) {
+  for (int y = 0; y < page.part_of.rows; ++y) {
     const int* part = page.part_of.ptr<int>(y);
-    uchar* white = empty.ptr<uchar>(y);
-    for (int x = 0; x < empty.cols; ++x) {
+    int* seeded = seed.ptr<int>(y / step);
+    uchar* white = empty.ptr<uchar>(y / step);
+    for (int x = 0; x < page.part_of.cols; ++x) {
       if (part[x] == 0 || !chosen[static_cast<std::size_t>(part[x] - 1)]) continue;
-      white[x] = 0;
+      seeded[x / step] = part[x];
+      white[x / step] = 0;
       any = true;
     }
   }
   if (!any) {
-    out.part = cv::Mat::zeros(empty.size(), CV_32S);
-    out.off = cv::Mat(empty.size(), CV_32F, cv::Scalar(1e9));
+    out.part = seed;
+    out.off = cv::Mat(size, CV_32F, cv::Scalar(1e9));
     return out;
   }
   cv::distanceTransform(empty, out.off, out.part, cv::DIST_L2, 5, cv::DIST_LABEL_CCOMP);
+  if (step > 1) out.off *= step;
   // The transform numbers pieces of ink in its own way.
   double most = 0.0;
   cv::minMaxLoc(out.part, nullptr, &most);
   std::vector<int> part_of_piece(static_cast<std::size_t>(most) + 1, 0);
-  for (int y = 0; y < empty.rows; ++y) {
-    const int* part = page.part_of.ptr<int>(y);
-    const uchar* white = empty.ptr<uchar>(y);
+  for (int y = 0; y < size.height; ++y) {
+    const int* seeded = seed.ptr<int>(y);
     const int* piece = out.part.ptr<int>(y);
-    for (int x = 0; x < empty.cols; ++x) {
-      if (!white[x]) part_of_piece[static_cast<std::size_t>(piece[x])] = part[x];
+    for (int x = 0; x < size.width; ++x) {
+      if (seeded[x]) part_of_piece[static_cast<std::size_t>(piece[x])] = seeded[x];
     }
   }
-  for (int y = 0; y < empty.rows; ++y) {
+  for (int y = 0; y < size.height; ++y) {
     int* piece = out.part.ptr<int>(y);
-    for (int x = 0; x < empty.cols; ++x) {
+    for (int x = 0; x < size.width; ++x) {
       piece[x] = part_of_piece[static_cast<std::size_t>(piece[x])];
     }
   }

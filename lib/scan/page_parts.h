@@ -38,12 +38,22 @@ struct PageParts {
 // that. What is finer than the finest dot of a pen is no part.
 PageParts find_parts(const Page& page, const PaperLight& light, double lightest);
 
-// For every pixel the nearest of the chosen parts.
-struct NearestParts {
-  cv::Mat part;  // CV_32SC1, part number + 1; 0 everywhere when none is chosen
-  cv::Mat off;   // CV_32FC1, distance to its ink; 0 on it
+struct Nearest {
+  int part = -1;    // number; -1: there is none
+  double px = 0.0;  // white space from ink at the pixel to that part's
 };
-NearestParts nearest_parts(const PageParts& page, const std::vector<bool>& chosen);
+
+// For every square of step x step pixels the nearest of the chosen parts.
+struct NearestParts {
+  int step = 1;
+  cv::Mat part;  // CV_32SC1, part number + 1; 0 everywhere when none is chosen
+  cv::Mat off;   // CV_32FC1, px, distance to its ink; 0 on it
+
+  Nearest at(int x, int y) const;  // coarse px
+};
+
+// step: 1 is exact, 2 a pixel less so at a quarter of the cost.
+NearestParts nearest_parts(const PageParts& page, const std::vector<bool>& chosen, int step = 1);
 
 // White space between two parts that are neighbours: some paper is nearest to both.
 struct PartGap {
