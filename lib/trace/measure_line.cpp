@@ -96,8 +96,7 @@ std::vector<LineReading> measure_line(const cv::Mat& smooth,
         left_free ? mean.edge(top, -1, limit, 0.5 * peak) : std::nullopt;
     const std::optional<double> to_right =
         right_free ? mean.edge(top, 1, limit, 0.5 * peak) : std::nullopt;
-    const int beside = std::min(middle, static_cast<int>(std::lround(reach / kStep)));
-    reading.depth = (peak - std::min(mean.at(-beside), mean.at(beside))) / in_sum;
+    reading.depth = (peak - *std::min_element(sum.begin(), sum.end())) / in_sum;
     if (peak > 0.0 && left_free && right_free) {
       // The window is as wide to the left as to the right, so that what shines in from a
       // neighbour does not draw the middle aside.

@@ -32,7 +32,7 @@ struct LineReading {
   double aside = 0.0;   // px from the place along perpendicular(along) to the ink's middle
   double weight = 0.0;  // what it counts for: about 1 on a good line, 0 where nothing can be read
   double width = 0.0;   // px of the ink; 0 where it cannot be read
-  double depth = 0.0;   // density of the line above that of its lighter side
+  double depth = 0.0;   // density of the line above that of the lightest place beside it
 };
 
 struct MeasureLineOptions {

@@ -10,6 +10,7 @@ namespace {
 
 // Places of one piece's unknowns in the equations: of its first knot x, y, angle and reach ahead,
 // then of its second x, y, angle and reach back.
+constexpr int kFirstRounds = 20;
 constexpr double kHold = 0.0005;   // of knots in length, against the weight of the points
 constexpr double kDamping = 1e-3;  // of every unknown, against its own weight
                                    // against the points' own weight
@@ -18,36 +19,52 @@ using Unknowns = std::array<int, 8>;
 
 Vec2 direction(double angle) { return {std::cos(angle), std::sin(angle)}; }
 
+// A piece with what is asked of it for every point.
+struct Piece {
+  Cubic curve;
+  Vec2 leave, arrive;  // unit directions at its ends
+  double reach_out = 0.0, reach_in = 0.0;
+};
+
+std::vector<Piece> pieces_of(const KnotLine& line) {
+  std::vector<Piece> out;
+  for (std::size_t i = 0; i < line.piece_count(); ++i) {
+    const Knot& a = line.knots[i];
+    const Knot& b = line.knots[(i + 1) % line.knots.size()];
+    out.push_back(
+        {line.piece(i), direction(a.angle_out), direction(b.angle_in), a.reach_out, b.reach_in});
+  }
+  return out;
+}
+
 // How the curve's point at t moves with each unknown.
-std::array<Vec2, 8> motion(const Knot& a, const Knot& b, double t) {
+std::array<Vec2, 8> motion(const Piece& piece, double t) {
   const double w = 1.0 - t;
   const double b1 = 3.0 * w * w * t;
   const double b2 = 3.0 * w * t * t;
   const double first = w * w * w + b1;
   const double second = b2 + t * t * t;
-  const Vec2 leave = direction(a.angle_out);
-  const Vec2 arrive = direction(b.angle_in);
   return {Vec2{first, 0.0},
           Vec2{0.0, first},
-          perpendicular(leave) * (b1 * a.reach_out),
-          leave * b1,
+          perpendicular(piece.leave) * (b1 * piece.reach_out),
+          piece.leave * b1,
           Vec2{second, 0.0},
           Vec2{0.0, second},
-          perpendicular(arrive) * (-b2 * b.reach_in),
-          arrive * -b2};
+          perpendicular(piece.arrive) * (-b2 * piece.reach_in),
+          piece.arrive * -b2};
 }
 
 // One Newton step of the foot towards the point; past a smooth knot it goes on to the next piece.
-void move_foot(const KnotLine& line, FitPoint& point) {
+void move_foot(const KnotLine& line, const std::vector<Piece>& pieces, FitPoint& point) {
   if (point.holds_knot) return;
-  const Cubic c = line.piece(point.piece);
+  const Cubic& c = pieces[point.piece].curve;
   const Vec2 off = c.at(point.t) - point.at;
   const Vec2 d1 = c.derivative(point.t);
   const double speed = dot(d1, d1);
   const double slope = std::max(speed + dot(off, c.second_derivative(point.t)), 0.3 * speed);
   if (slope < 1e-15) return;
   double t = point.t - std::clamp(dot(off, d1) / slope, -0.3, 0.3);
-  const std::size_t count = line.piece_count();
+  const std::size_t count = pieces.size();
   if (t < 0.0) {
     const bool first = point.piece == 0;
     if (line.knots[point.piece].corner || (first && !line.closed)) {
@@ -99,15 +116,13 @@ class Equations {
 
   // On a straight line nothing in the points says where along it a knot lies, nor how far its
   // control points reach: there each round takes short steps only.
-  void hold_in_length(const KnotLine& line, const std::vector<double>& weight, double share) {
+  void hold_in_length(const std::vector<Piece>& pieces,
+                      const std::vector<double>& weight,
+                      double share) {
     for (std::size_t p = 0; p < blocks_.size(); ++p) {
       const double hold = share * weight[p];
-      const Knot& a = line.knots[p];
-      const Knot& b = line.knots[(p + 1) % line.knots.size()];
-      const auto moves_first = motion(a, b, 0.0);
-      const auto moves_second = motion(a, b, 1.0);
-      add(p, moves_first, direction(a.angle_out), 0.0, hold);
-      add(p, moves_second, direction(b.angle_in), 0.0, hold);
+      add(p, motion(pieces[p], 0.0), pieces[p].leave, 0.0, hold);
+      add(p, motion(pieces[p], 1.0), pieces[p].arrive, 0.0, hold);
       blocks_[p](3, 3) += hold;
       blocks_[p](7, 7) += hold;
     }
@@ -180,12 +195,15 @@ struct Verdict {
   double cost = 0.0;            // sum of weighted squares, outliers limited
 };
 
-Verdict judge(const KnotLine& line, const std::vector<FitPoint>& points, double outlier) {
+Verdict judge(const KnotLine& line,
+              const std::vector<Piece>& pieces,
+              const std::vector<FitPoint>& points,
+              double outlier) {
   const std::size_t count = line.piece_count();
   Verdict out{Equations(line), std::vector<double>(count, 0.0), std::vector<double>(count, 0.0)};
   const FitPoint* before = nullptr;
   for (const FitPoint& p : points) {
-    const Cubic c = line.piece(p.piece);
+    const Cubic& c = pieces[p.piece].curve;
     const Vec2 tangent = normalized(c.derivative(p.t));
     const Vec2 normal = perpendicular(tangent);
     const Vec2 off = c.at(p.t) - p.at;
@@ -195,8 +213,7 @@ Verdict judge(const KnotLine& line, const std::vector<FitPoint>& points, double 
     const double apart = p.holds_knot ? across * across : dot(off, off);
     const double share = apart / (outlier * outlier);
     const double weight = p.weight / ((1.0 + share) * (1.0 + share));
-    const auto moves =
-        motion(line.knots[p.piece], line.knots[(p.piece + 1) % line.knots.size()], p.t);
+    const auto moves = motion(pieces[p.piece], p.t);
     out.cost += p.weight * apart / (1.0 + share);
     out.equations.add(p.piece, moves, normal, across, weight);
     out.weights[p.piece] += weight;
@@ -224,24 +241,29 @@ Cubic KnotLine::piece(std::size_t i) const {
 
 void settle_knots(KnotLine& line, std::vector<FitPoint>& points, const SettleOptions& options) {
   if (points.size() < 2) return;
+  std::vector<Piece> pieces = pieces_of(line);
   // The first rounds listen to all points, for a line may begin far off.
-  for (const double outlier : {10.0 * options.outlier, options.outlier}) {
-    for (FitPoint& p : points) move_foot(line, p);
-    Verdict verdict = judge(line, points, outlier);
+  for (const bool listen_to_all : {true, false}) {
+    const double outlier = options.outlier * (listen_to_all ? 10.0 : 1.0);
+    const int rounds = listen_to_all ? kFirstRounds : options.rounds;
+    for (FitPoint& p : points) move_foot(line, pieces, p);
+    Verdict verdict = judge(line, pieces, points, outlier);
     double damping = 1.0;
-    for (int round = 0; round < options.rounds; ++round) {
+    for (int round = 0; round < rounds; ++round) {
       KnotLine moved = line;
       Equations equations = verdict.equations;
-      equations.hold_in_length(line, verdict.weights, kHold * damping);
+      equations.hold_in_length(pieces, verdict.weights, kHold * damping);
       const double step =
           move_knots(moved, equations, equations.solve(kDamping * damping), verdict.lengths);
       std::vector<FitPoint> feet = points;
-      for (FitPoint& p : feet) move_foot(moved, p);
-      Verdict next = judge(moved, feet, outlier);
+      std::vector<Piece> moved_pieces = pieces_of(moved);
+      for (FitPoint& p : feet) move_foot(moved, moved_pieces, p);
+      Verdict next = judge(moved, moved_pieces, feet, outlier);
       const bool better = next.cost < verdict.cost;
       const bool enough = next.cost > 0.998 * verdict.cost;
       if (better) {
         line = std::move(moved);
+        pieces = std::move(moved_pieces);
         points = std::move(feet);
         verdict = std::move(next);
         damping = std::max(0.3, 0.3 * damping);
