@@ -359,6 +359,27 @@ double arm_radius(const StrokeGraph& graph, const Meeting& meeting) {
   return median(std::move(near));
 }
 
+// Whether a line that runs on through a meeting, or ends in it, comes by a place: one of a bridge
+// that none comes by is a line of its own.
+bool passes(const std::vector<Arm>& arms, const Pairing& pairing, Vec2 place, double pen_radius) {
+  double nearest = std::numeric_limits<double>::infinity();
+  for (std::size_t i = 0; i < arms.size(); ++i) {
+    const Arm& a = arms[i];
+    const double far = distance(a.at, place);
+    if (pairing.partner[i] < 0) {
+      const double ahead = dot(place - a.at, a.inward);
+      if (ahead > 0.0) nearest = std::min(nearest, std::abs(cross(a.inward, place - a.at)));
+      continue;
+    }
+    const Arm& b = arms[static_cast<std::size_t>(pairing.partner[i])];
+    const double handle = distance(a.at, b.at) / 3.0;
+    const Cubic way{a.at, a.at + a.inward * handle, b.at + b.inward * handle, b.at};
+    for (int k = 0; k <= 16; ++k) nearest = std::min(nearest, distance(way.at(k / 16.0), place));
+    nearest = std::min(nearest, far);
+  }
+  return nearest < 1.2 * pen_radius + 0.5;
+}
+
 // Two lines that draw together to a sharp point thin to one that ends there, thicker than the pen:
 // its end is the point of a corner.
 void fold_points(StrokeGraph& graph) {
@@ -445,6 +466,9 @@ void join_meetings(StrokeGraph& graph, Clusters& clusters, double px_per_mm) {
       const auto cost = [&](const Meeting& m) {
         return pair_arms(read_arms(graph, m), m.radius).cost;
       };
+      if (!passes(arms, joined, edge.points[edge.points.size() / 2], arm_radius(graph, both))) {
+        continue;
+      }
       const bool thick = middle_radius(edge) > kTwoLines * arm_radius(graph, both);
       const double apart = cost(first) + cost(second);
       const bool all_run_on =
