@@ -292,7 +292,9 @@ struct Grouped {
 
 Grouped group_page(const PageParts& page, const FindSketchesOptions& options) {
   Grouped out;
-  out.nearest = nearest_parts(page, std::vector<bool>(page.parts.size(), true));
+  out.nearest = nearest_parts(page,
+                              std::vector<bool>(page.parts.size(), true),
+                              {.around_px = kNearInkMm * page.px_per_mm + 1.0});
   const GroupOptions group_options{.apart_mm = options.apart_mm,
                                    .belongs_mm = options.belongs * options.apart_mm,
                                    .smallest_mm = options.smallest_mm};

@@ -373,7 +373,8 @@ PartGroups group_parts(const PageParts& page,
     marks[i] = !left_out[i] && !in_body[i];
   }
 
-  NearestParts nearest = nearest_parts(page, in_body, page.px_per_mm >= kFinePxPerMm ? 2 : 1);
+  NearestParts nearest =
+      nearest_parts(page, in_body, {.step = page.px_per_mm >= kFinePxPerMm ? 2 : 1});
   const std::vector<PartGap> body_gaps = gaps_between(nearest, belongs);
   for (const PartGap& gap : body_gaps) {
     if (gap.px <= apart) sets.join(gap.a, gap.b);

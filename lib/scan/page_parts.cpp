@@ -21,6 +21,7 @@ constexpr double kStandsOutMm = 2.5;  // what counts as beside it: this wide a s
 constexpr double kStandsOut = 0.7;    // of the least density of ink
 constexpr double kCoreShare = 0.25;
 constexpr double kCloseMm = 0.4;
+constexpr double kNowhere = 1e9;
 constexpr double kLidThickMm = 1.5;     // thicker than any line
 constexpr double kLidContactMm = 15.0;  // longer than any line that runs off the page
 
@@ -179,47 +180,60 @@ Nearest NearestParts::at(int x, int y) const {
           std::max(0.0, static_cast<double>(off.at<float>(row, column)) - step)};
 }
 
-NearestParts nearest_parts(const PageParts& page, const std::vector<bool>& chosen, int step) {
+NearestParts nearest_parts(const PageParts& page,
+                           const std::vector<bool>& chosen,
+                           const NearestOptions& options) {
   NearestParts out;
+  const int step = options.step;
   out.step = step;
   const cv::Size size((page.part_of.cols + step - 1) / step, (page.part_of.rows + step - 1) / step);
-  cv::Mat seed = cv::Mat::zeros(size, CV_32S);  // part number + 1
-  cv::Mat empty(size, CV_8U, cv::Scalar(255));
-  bool any = false;
-  for (int y = 0; y < page.part_of.rows; ++y) {
+  out.part = cv::Mat::zeros(size, CV_32S);
+  out.off = cv::Mat(size, CV_32F, cv::Scalar(kNowhere));
+  cv::Rect inked;
+  for (std::size_t i = 0; i < page.parts.size(); ++i) {
+    if (chosen[i]) inked |= page.parts[i].box;
+  }
+  if (inked.empty()) return out;
+
+  const int round = static_cast<int>(options.around_px);
+  const cv::Point low(std::max(0, (inked.x - round) / step), std::max(0, (inked.y - round) / step));
+  const cv::Point high(std::min(size.width, (inked.br().x + round) / step + 1),
+                       std::min(size.height, (inked.br().y + round) / step + 1));
+  const cv::Rect window(low, high);
+  cv::Mat near = out.part(window);  // part number + 1 of chosen ink, for a start
+  cv::Mat off = out.off(window);
+  cv::Mat empty(window.size(), CV_8U, cv::Scalar(255));
+  for (int y = inked.y; y < inked.br().y; ++y) {
     const int* part = page.part_of.ptr<int>(y);
-    int* seeded = seed.ptr<int>(y / step);
-    uchar* white = empty.ptr<uchar>(y / step);
-    for (int x = 0; x < page.part_of.cols; ++x) {
+    int* seeded = near.ptr<int>(y / step - low.y);
+    uchar* white = empty.ptr<uchar>(y / step - low.y);
+    for (int x = inked.x; x < inked.br().x; ++x) {
       if (part[x] == 0 || !chosen[static_cast<std::size_t>(part[x] - 1)]) continue;
-      seeded[x / step] = part[x];
-      white[x / step] = 0;
-      any = true;
+      seeded[x / step - low.x] = part[x];
+      white[x / step - low.x] = 0;
     }
   }
-  if (!any) {
-    out.part = seed;
-    out.off = cv::Mat(size, CV_32F, cv::Scalar(1e9));
-    return out;
-  }
-  cv::distanceTransform(empty, out.off, out.part, cv::DIST_L2, 5, cv::DIST_LABEL_CCOMP);
-  if (step > 1) out.off *= step;
+  cv::Mat piece_of;
+  cv::Mat distance;
+  cv::distanceTransform(empty, distance, piece_of, cv::DIST_L2, 5, cv::DIST_LABEL_CCOMP);
+  distance.convertTo(off, CV_32F, step);
   // The transform numbers pieces of ink in its own way.
-  double most = 0.0;
-  cv::minMaxLoc(out.part, nullptr, &most);
-  std::vector<int> part_of_piece(static_cast<std::size_t>(most) + 1, 0);
-  for (int y = 0; y < size.height; ++y) {
-    const int* seeded = seed.ptr<int>(y);
-    const int* piece = out.part.ptr<int>(y);
-    for (int x = 0; x < size.width; ++x) {
-      if (seeded[x]) part_of_piece[static_cast<std::size_t>(piece[x])] = seeded[x];
+  std::vector<int> part_of_piece;
+  for (int y = 0; y < window.height; ++y) {
+    const int* seeded = near.ptr<int>(y);
+    const int* piece = piece_of.ptr<int>(y);
+    for (int x = 0; x < window.width; ++x) {
+      if (seeded[x] == 0) continue;
+      const auto at = static_cast<std::size_t>(piece[x]);
+      if (at >= part_of_piece.size()) part_of_piece.resize(at + 1, 0);
+      part_of_piece[at] = seeded[x];
     }
   }
-  for (int y = 0; y < size.height; ++y) {
-    int* piece = out.part.ptr<int>(y);
-    for (int x = 0; x < size.width; ++x) {
-      piece[x] = part_of_piece[static_cast<std::size_t>(piece[x])];
-    }
+  for (int y = 0; y < window.height; ++y) {
+    int* to = near.ptr<int>(y);
+    const int* piece = piece_of.ptr<int>(y);
+    for (int x = 0; x < window.width; ++x)
+      to[x] = part_of_piece[static_cast<std::size_t>(piece[x])];
   }
   return out;
 }

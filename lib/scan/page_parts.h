@@ -52,8 +52,13 @@ struct NearestParts {
   Nearest at(int x, int y) const;  // coarse px
 };
 
-// step: 1 is exact, 2 a pixel less so at a quarter of the cost.
-NearestParts nearest_parts(const PageParts& page, const std::vector<bool>& chosen, int step = 1);
+struct NearestOptions {
+  int step = 1;            // 1 is exact, 2 a pixel less so at a quarter of the cost
+  double around_px = 1e6;  // beyond the box round all chosen parts nobody asks farther than this
+};
+NearestParts nearest_parts(const PageParts& page,
+                           const std::vector<bool>& chosen,
+                           const NearestOptions& options = {});
 
 // White space between two parts that are neighbours: some paper is nearest to both.
 struct PartGap {
