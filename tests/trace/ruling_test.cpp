@@ -84,28 +84,13 @@ RulingOptions lined(const Through& ink) {
   return options;
 }
 
-TEST(Ruling, CostsTheDrawingNextToNothing) {
+using Form = std::pair<const char*, RulingOptions>;
+
+void expect_cost_next_to_nothing(const std::vector<Form>& forms) {
   const PencilPage drawn = two_sketches(300);
   const Traced blank = traced(drawn.grey, drawn);
   ASSERT_EQ(blank.sketches, 2U);
   ASSERT_GT(blank.lines.recall, 0.95);
-  RulingOptions bent = squared(test::kGreyInk, -1.0);
-  bent.bend_mm = 1.0;
-  bent.tilt = 0.06;
-  RulingOptions fine = squared(printed(test::kBlueInk, 0.7), 1.0);
-  fine.step_mm = 1.0;
-  fine.width_mm = 0.12;
-  const std::vector<std::pair<const char*, RulingOptions>> forms = {
-      {"grey squares", squared(test::kGreyInk)},
-      {"faint squares", squared(printed(test::kGreyInk, 0.35))},
-      {"strong squares askew", squared(printed(test::kGreyInk, 1.7), 3.0)},
-      {"violet squares", squared(test::kVioletInk, 0.7)},
-      {"green squares", squared(test::kGreenInk)},
-      {"blue lines and a red margin", lined(test::kBlueInk)},
-      {"dark lines and a red margin", lined(printed(test::kGreyInk, 1.5))},
-      {"bent and tilted squares", bent},
-      {"millimetres", fine},
-  };
   for (const auto& [what, options] : forms) {
     const cv::Mat colour = test::rgb_of_grey(drawn.grey);
     const Traced got = traced(print_ruling(colour, drawn.px_per_mm, options), drawn);
@@ -114,6 +99,31 @@ TEST(Ruling, CostsTheDrawingNextToNothing) {
       EXPECT_EQ(warning.find("--ruling"), std::string::npos) << what << ": " << warning;
     }
   }
+}
+
+TEST(Ruling, InGreyCostsTheDrawingNextToNothing) {
+  RulingOptions bent = squared(test::kGreyInk, -1.0);
+  bent.bend_mm = 1.0;
+  bent.tilt = 0.06;
+  expect_cost_next_to_nothing({
+      {"grey squares", squared(test::kGreyInk)},
+      {"faint squares", squared(printed(test::kGreyInk, 0.35))},
+      {"strong squares askew", squared(printed(test::kGreyInk, 1.7), 3.0)},
+      {"dark lines and a red margin", lined(printed(test::kGreyInk, 1.5))},
+      {"bent and tilted squares", bent},
+  });
+}
+
+TEST(Ruling, InColourCostsTheDrawingNextToNothing) {
+  RulingOptions fine = squared(printed(test::kBlueInk, 0.7), 1.0);
+  fine.step_mm = 1.0;
+  fine.width_mm = 0.12;
+  expect_cost_next_to_nothing({
+      {"violet squares", squared(test::kVioletInk, 0.7)},
+      {"green squares", squared(test::kGreenInk)},
+      {"blue lines and a red margin", lined(test::kBlueInk)},
+      {"millimetres", fine},
+  });
 }
 
 TEST(Ruling, CostsNextToNothingAt600DpiAndInGrey) {
