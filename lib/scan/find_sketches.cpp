@@ -26,6 +26,7 @@ constexpr double kSlackMm = 1.5;      // by which the white over names differs o
 constexpr double kMiddle = 0.3;       // of its drawing's side that a name stands off the middle
 constexpr double kLetterWidth = 1.2;  // heights
 constexpr double kWordGap = 0.85;     // heights; more white than between two words of one name
+constexpr double kSameLine = 2.0;     // heights; words of one name stand no farther apart
 constexpr double kWordReachMm = 10.0;  // white between words of the largest hand, and more
 
 // One line of writing and the drawing it stands beside.
@@ -284,6 +285,29 @@ void drop_doubtful(std::vector<Caption>& captions,
   });
 }
 
+// Words of one name that stand too far apart to have been read as one row.
+void join_words(std::vector<Caption>& captions) {
+  for (std::size_t i = 0; i < captions.size(); ++i) {
+    for (std::size_t k = i + 1; k < captions.size();) {
+      WritingRow& row = captions[i].row;
+      const WritingRow& more = captions[k].row;
+      const int shared =
+          std::min(row.box.br().y, more.box.br().y) - std::max(row.box.y, more.box.y);
+      const double height = std::max(row.shape.height, more.shape.height);
+      if (captions[i].group != captions[k].group ||
+          2 * shared < std::min(row.box.height, more.box.height) ||
+          white_between(row.box, more.box) > kSameLine * height) {
+        ++k;
+        continue;
+      }
+      row.parts.insert(row.parts.end(), more.parts.begin(), more.parts.end());
+      row.box |= more.box;
+      captions.erase(captions.begin() + static_cast<std::ptrdiff_t>(k));
+      k = i + 1;  // the longer row may reach what the shorter did not
+    }
+  }
+}
+
 struct Grouped {
   NearestParts nearest;  // to all parts
   PartGroups groups;
@@ -339,6 +363,7 @@ Grouped group_page(const PageParts& page, const FindSketchesOptions& options) {
     caption.group = within_reach(caption.row, beside, out.groups, reach_px) ? beside.group : -1;
   }
   settle_drawings(out.captions, page, out.groups);
+  join_words(out.captions);
   return out;
 }
 

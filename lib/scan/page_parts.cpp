@@ -21,6 +21,7 @@ constexpr double kStandsOutMm = 2.5;  // what counts as beside it: this wide a s
 constexpr double kStandsOut = 0.7;    // of the least density of ink
 constexpr double kCoreShare = 0.25;
 constexpr double kCloseMm = 0.4;
+constexpr double kDustPerMm2 = 0.015;  // so many specks, 900 on A4, and a page is dusty
 constexpr double kNowhere = 1e9;
 constexpr double kLidThickMm = 1.5;     // thicker than any line
 constexpr double kLidContactMm = 15.0;  // longer than any line that runs off the page
@@ -147,27 +148,38 @@ PageParts find_parts(const Page& page, const PaperLight& light, double lightest)
   cv::Mat pieces;
   cv::Mat stats;
   cv::Mat middles;
-  const int piece_count = cv::connectedComponentsWithStats(ink, pieces, stats, middles, 8, CV_32S);
-  for (int i = 1; i < piece_count; ++i) {
-    // The topmost row of a piece has ink somewhere in its box.
-    const int* top = pieces.ptr<int>(stats.at<int>(i, cv::CC_STAT_TOP));
-    const int* at = std::find(top + stats.at<int>(i, cv::CC_STAT_LEFT), top + pieces.cols, i);
-    const int part =
-        out.part_of.at<int>(stats.at<int>(i, cv::CC_STAT_TOP), static_cast<int>(at - top));
-    int& largest = largest_px[static_cast<std::size_t>(part)];
-    largest = std::max(largest, stats.at<int>(i, cv::CC_STAT_AREA));
+  cv::connectedComponentsWithStats(ink, pieces, stats, middles, 8, CV_32S);
+  for (int y = 0; y < ink.rows; ++y) {
+    const int* piece = pieces.ptr<int>(y);
+    const int* part = out.part_of.ptr<int>(y);
+    for (int x = 0; x < ink.cols; ++x) {
+      if (part[x] == 0) continue;
+      int& largest = largest_px[static_cast<std::size_t>(part[x])];
+      largest = std::max(largest, stats.at<int>(piece[x], cv::CC_STAT_AREA));
+    }
   }
   const double speck_px = kSpeckMm2 * out.px_per_mm * out.px_per_mm;
   std::vector<int> number(static_cast<std::size_t>(count), 0);
   int kept = 0;
+  int dust = 0;
   for (std::size_t i = 1; i < number.size(); ++i) {
     const bool enough = largest_px[i] >= speck_px || ink_px[i] >= kCrumbs * speck_px;
+    if (!enough) ++dust;
     if (enough && core_px[i] >= kCoreShare * ink_px[i]) number[i] = ++kept;
   }
+  // Elsewhere crumbs are the faint ends of lines; here they are dust that makes drawings larger.
+  const bool dusty = dust > kDustPerMm2 * page.width_mm() * page.height_mm();
   out.parts.resize(static_cast<std::size_t>(kept));
   for (int y = 0; y < ink.rows; ++y) {
     int* part = out.part_of.ptr<int>(y);
-    for (int x = 0; x < ink.cols; ++x) part[x] = number[static_cast<std::size_t>(part[x])];
+    const int* piece = pieces.ptr<int>(y);
+    for (int x = 0; x < ink.cols; ++x) {
+      if (part[x] == 0) continue;
+      const auto i = static_cast<std::size_t>(part[x]);
+      const bool crumb = dusty && largest_px[i] >= speck_px &&
+                         stats.at<int>(piece[x], cv::CC_STAT_AREA) < speck_px;
+      part[x] = crumb ? 0 : number[i];
+    }
   }
   measure_parts(out);
   return out;

@@ -51,7 +51,9 @@ double slope_of(const std::vector<cv::Rect>& boxes) {
     for (const cv::Rect& other : boxes) {
       const cv::Point2d to = middle_of(other) - from;
       const int shared = std::min(box.br().y, other.br().y) - std::max(box.y, other.y);
-      const bool level = shared > kLevel * std::min(box.height, other.height);
+      const int low = std::min(box.height, other.height);
+      const bool alike = std::max(box.height, other.height) < kTall * low;
+      const bool level = alike && shared > kLevel * low;
       if (to.x > 0.0 && level && (step.x == 0.0 || to.x < step.x)) step = to;
     }
     rise += step.x * step.y;
@@ -108,11 +110,25 @@ std::vector<Indices> cut_columns(const std::vector<cv::Rect>& boxes, const Indic
   return cut(std::move(spans));
 }
 
-bool has_tall(const std::vector<cv::Rect>& boxes, const Indices& of) {
+// What stands taller stands beside several rows: apart from them, which stay together.
+std::vector<Indices> cut_off_tall(const std::vector<cv::Rect>& boxes, const Indices& of) {
   std::vector<int> heights;
   for (const std::size_t i : of) heights.push_back(boxes[i].height);
   std::sort(heights.begin(), heights.end());
-  return heights.back() > kTall * heights[(heights.size() - 1) / 2];
+  const double tall = kTall * heights[(heights.size() - 1) / 2];
+  std::vector<Indices> out;
+  bool rows_before = false;
+  for (const Indices& column : cut_columns(boxes, of)) {
+    const bool rows = std::none_of(
+        column.begin(), column.end(), [&](std::size_t i) { return boxes[i].height > tall; });
+    if (rows && rows_before) {
+      out.back().insert(out.back().end(), column.begin(), column.end());
+    } else {
+      out.push_back(column);
+    }
+    rows_before = rows;
+  }
+  return out;
 }
 
 void read(const std::vector<cv::Rect>& boxes, double slope, Indices of, Indices& order) {
@@ -121,7 +137,7 @@ void read(const std::vector<cv::Rect>& boxes, double slope, Indices of, Indices&
     return;
   }
   std::vector<Indices> parts = cut_rows(boxes, of, kLevel, slope);
-  if (parts.size() < 2 && has_tall(boxes, of)) parts = cut_columns(boxes, of);
+  if (parts.size() < 2) parts = cut_off_tall(boxes, of);
   if (parts.size() < 2) parts = cut_rows(boxes, of, kVeryLevel, slope);
   if (parts.size() < 2) {  // one row
     std::sort(of.begin(), of.end(), [&](std::size_t a, std::size_t b) {
