@@ -141,6 +141,23 @@ TEST(PieceFile, CustomPaperAndPagesOfAFile) {
   EXPECT_EQ(piece.pages[0].page, 2);
 }
 
+TEST(PieceFile, APageSaysWhatBecomesOfItsCaptions) {
+  std::vector<std::string> lines = kLines;
+  EXPECT_FALSE(piece_of_text(joined(lines), "piece.toml").pages[0].captions.has_value());
+  lines[18] += "\ncaptions = \"skip\"";
+  EXPECT_EQ(piece_of_text(joined(lines), "piece.toml").pages[0].captions, Captions::skip);
+  lines[18] = kLines[18] + "\ncaptions = \"keep\"";
+  EXPECT_EQ(piece_of_text(joined(lines), "piece.toml").pages[0].captions, Captions::keep);
+  lines[18] = kLines[18] + "\ncaptions = \"skp\"";
+  try {
+    piece_of_text(joined(lines), "piece.toml");
+    ADD_FAILURE();
+  } catch (const InputError& error) {
+    EXPECT_STREQ(error.what(),
+                 "piece.toml:20: captions in [[page]] is 'skp' (expected keep or skip); did you mean 'skip'?");
+  }
+}
+
 TEST(PieceFile, UnknownKeysAreRefusedWithTheNearestKnownOne) {
   expect_complaint(36,
                    "heigth = 45",
