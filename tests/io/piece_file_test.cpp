@@ -154,7 +154,8 @@ TEST(PieceFile, APageSaysWhatBecomesOfItsCaptions) {
     ADD_FAILURE();
   } catch (const InputError& error) {
     EXPECT_STREQ(error.what(),
-                 "piece.toml:20: captions in [[page]] is 'skp' (expected keep or skip); did you mean 'skip'?");
+                 "piece.toml:20: captions in [[page]] is 'skp' (expected keep or skip); did you "
+                 "mean 'skip'?");
   }
 }
 
