@@ -26,7 +26,8 @@ cairo_status_t append_bytes(void* text, const unsigned char* bytes, unsigned len
 
 }  // namespace
 
-std::string png_of_page(const cv::Mat& grey, double dpi, int compression) {
+std::string png_of_page(const cv::Mat& pixels, double dpi, int compression) {
+  const bool colour = pixels.channels() == 3;
   png_structp png = png_create_write_struct(
       PNG_LIBPNG_VER_STRING,
       nullptr,
@@ -49,17 +50,18 @@ std::string png_of_page(const cv::Mat& grey, double dpi, int compression) {
   png_set_compression_level(png, compression);
   png_set_IHDR(png,
                info,
-               static_cast<png_uint_32>(grey.cols),
-               static_cast<png_uint_32>(grey.rows),
+               static_cast<png_uint_32>(pixels.cols),
+               static_cast<png_uint_32>(pixels.rows),
                8,
-               PNG_COLOR_TYPE_GRAY,
+               colour ? PNG_COLOR_TYPE_RGB : PNG_COLOR_TYPE_GRAY,
                PNG_INTERLACE_NONE,
                PNG_COMPRESSION_TYPE_DEFAULT,
                PNG_FILTER_TYPE_DEFAULT);
   const auto per_metre = static_cast<png_uint_32>(std::lround(dpi / 0.0254));
   png_set_pHYs(png, info, per_metre, per_metre, PNG_RESOLUTION_METER);
   png_write_info(png, info);
-  for (int y = 0; y < grey.rows; ++y) png_write_row(png, grey.ptr(y));
+  if (colour) png_set_bgr(png);
+  for (int y = 0; y < pixels.rows; ++y) png_write_row(png, pixels.ptr(y));
   png_write_end(png, info);
   return bytes;
 }

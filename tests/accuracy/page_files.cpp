@@ -8,58 +8,20 @@
 #include <stdexcept>
 
 #include <jpeglib.h>
-#include <png.h>
 
 #include "accuracy/accuracy_page.h"
 #include "io/read_pages.h"
+#include "scan_files.h"
+#include "support/own_folder.h"
 
 namespace underdraw::test {
 namespace {
 
 namespace fs = std::filesystem;
 
+constexpr int kFast = 1;  // zlib; the file is read once
+
 [[noreturn]] void fail(const std::string& what) { throw std::runtime_error(what); }
-
-std::string png_bytes(const cv::Mat& pixels, double dpi) {
-  constexpr int kFast = 1;  // zlib; the file is read once
-  png_structp png = png_create_write_struct(
-      PNG_LIBPNG_VER_STRING,
-      nullptr,
-      [](png_structp, png_const_charp text) { fail(text); },
-      nullptr);
-  if (png == nullptr) fail("libpng does not start");
-  png_infop info = png_create_info_struct(png);
-  const auto release = [&](png_structp p) { png_destroy_write_struct(&p, &info); };
-  const std::unique_ptr<png_struct, decltype(release)> owner(png, release);
-
-  std::string bytes;
-  png_set_write_fn(
-      png,
-      &bytes,
-      [](png_structp p, png_bytep data, size_t length) {
-        static_cast<std::string*>(png_get_io_ptr(p))
-            ->append(reinterpret_cast<const char*>(data), length);
-      },
-      nullptr);
-  const bool colour = pixels.channels() == 3;
-  png_set_IHDR(png,
-               info,
-               static_cast<png_uint_32>(pixels.cols),
-               static_cast<png_uint_32>(pixels.rows),
-               8,
-               colour ? PNG_COLOR_TYPE_RGB : PNG_COLOR_TYPE_GRAY,
-               PNG_INTERLACE_NONE,
-               PNG_COMPRESSION_TYPE_DEFAULT,
-               PNG_FILTER_TYPE_DEFAULT);
-  const auto per_metre = static_cast<png_uint_32>(std::lround(dpi / 0.0254));
-  png_set_pHYs(png, info, per_metre, per_metre, PNG_RESOLUTION_METER);
-  png_set_compression_level(png, kFast);
-  png_write_info(png, info);
-  if (colour) png_set_bgr(png);
-  for (int y = 0; y < pixels.rows; ++y) png_write_row(png, pixels.ptr(y));
-  png_write_end(png, info);
-  return bytes;
-}
 
 std::string jpeg_bytes(const cv::Mat& pixels, double dpi, int quality) {
   jpeg_compress_struct jpeg{};
@@ -95,30 +57,11 @@ std::string jpeg_bytes(const cv::Mat& pixels, double dpi, int quality) {
   return {reinterpret_cast<const char*>(memory), length};
 }
 
-class OwnFolder {
- public:
-  OwnFolder() {
-    std::string pattern = (fs::temp_directory_path() / "underdraw-page-XXXXXX").string();
-    if (::mkdtemp(pattern.data()) == nullptr) fail(pattern + ": cannot be made");
-    path_ = pattern;
-  }
-  OwnFolder(const OwnFolder&) = delete;
-  OwnFolder& operator=(const OwnFolder&) = delete;
-  ~OwnFolder() {
-    std::error_code ignored;
-    fs::remove_all(path_, ignored);
-  }
-  const fs::path& path() const { return path_; }
-
- private:
-  fs::path path_;
-};
-
 }  // namespace
 
 std::string page_file_bytes(const AccuracyPage& page) {
   return page.jpeg_quality > 0 ? jpeg_bytes(page.pixels, page.dpi, page.jpeg_quality)
-                               : png_bytes(page.pixels, page.dpi);
+                               : harbour::png_of_page(page.pixels, page.dpi, kFast);
 }
 
 Page page_as_read(const AccuracyPage& page) {

@@ -76,10 +76,6 @@ test::PencilOptions on_paper_of(double width_mm, double height_mm) {
 }  // namespace
 
 BenchFiles::BenchFiles() {
-  std::string pattern = (fs::temp_directory_path() / "underdraw-bench-XXXXXX").string();
-  if (::mkdtemp(pattern.data()) == nullptr) throw std::runtime_error(pattern + ": cannot be made");
-  folder_ = pattern;
-
   const std::vector<SvgGroup> drawn =
       read_svg_page(kSample / "truth" / "harbour-sketches.svg").groups;
   Linework whole;
@@ -106,11 +102,6 @@ BenchFiles::BenchFiles() {
   if (!make_piece(piece_folder()).published) {
     throw std::runtime_error("the sample's sheets fail their proof");
   }
-}
-
-BenchFiles::~BenchFiles() {
-  std::error_code ignored;
-  fs::remove_all(folder_, ignored);
 }
 
 std::vector<std::string> BenchFiles::pile(int count) const {

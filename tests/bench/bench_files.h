@@ -10,14 +10,13 @@
 
 #include <opencv2/core.hpp>
 
+#include "support/own_folder.h"
+
 namespace underdraw::bench {
 
 class BenchFiles {
  public:
   BenchFiles();  // takes half a minute
-  BenchFiles(const BenchFiles&) = delete;
-  BenchFiles& operator=(const BenchFiles&) = delete;
-  ~BenchFiles();
 
   // A4, 35 megapixels, 8-bit grey PNG that states its resolution.
   std::string pencil_page() const { return (folder_ / "pencil-600.png").string(); }  // as scanned
@@ -46,7 +45,8 @@ class BenchFiles {
   std::string scratch(const std::string& name) const { return (folder_ / name).string(); }
 
  private:
-  std::filesystem::path folder_;
+  test::OwnFolder own_;
+  const std::filesystem::path folder_ = own_.path();
 };
 
 // The reference for everything that begins with a page: an 8-bit grey PNG through libpng and

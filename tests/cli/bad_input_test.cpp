@@ -15,6 +15,7 @@
 
 #include "cli/run_program.h"
 #include "io/page_files.h"
+#include "support/own_folder.h"
 
 namespace fs = std::filesystem;
 
@@ -85,23 +86,14 @@ std::map<std::string, std::string> everything_in(const fs::path& folder) {
 class PieceFolder {
  public:
   PieceFolder() {
-    std::string name = (fs::temp_directory_path() / "underdraw_cli-XXXXXX").string();
-    if (::mkdtemp(name.data()) == nullptr) throw std::runtime_error("no temporary folder");
-    parent_ = name;
-    fs::permissions(parent_, fs::perms{0755});
+    fs::permissions(parent(), fs::perms{0755});
     fs::create_directories(root() / "pages");
     write_png(page(), two_sketches());
     write_text(toml(), kPieceToml);
   }
-  ~PieceFolder() {
-    std::error_code ignored;
-    fs::remove_all(parent_, ignored);
-  }
-  PieceFolder(const PieceFolder&) = delete;
-  PieceFolder& operator=(const PieceFolder&) = delete;
 
-  const fs::path& parent() const { return parent_; }
-  fs::path root() const { return parent_ / "tea-bowl"; }
+  const fs::path& parent() const { return own_.path(); }
+  fs::path root() const { return parent() / "tea-bowl"; }
   fs::path toml() const { return root() / "piece.toml"; }
   std::string page() const { return (root() / "pages/page.png").string(); }
 
@@ -113,7 +105,7 @@ class PieceFolder {
   }
 
  private:
-  fs::path parent_;
+  test::OwnFolder own_;
 };
 
 ProgramRun run_in(const PieceFolder& piece, const std::vector<std::string>& words) {

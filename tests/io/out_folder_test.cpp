@@ -14,6 +14,7 @@
 #include <unistd.h>
 
 #include "core/error.h"
+#include "support/own_folder.h"
 
 namespace fs = std::filesystem;
 
@@ -39,20 +40,14 @@ std::map<std::string, std::string> everything_in(const fs::path& folder) {
 
 class OutFolderTest : public testing::TestWithParam<bool> {
  protected:
-  void SetUp() override {
-    std::string name = (fs::temp_directory_path() / "out_folder_test-XXXXXX").string();
-    ASSERT_NE(::mkdtemp(name.data()), nullptr);
-    folder_ = name;
-  }
-  void TearDown() override { fs::remove_all(folder_); }
-
   void publish(const std::string& file, const std::string& content) const {
     OutFolder out(folder_, {}, {.exchange = GetParam()});
     out.write(file, content);
     out.publish();
   }
 
-  fs::path folder_;
+  const test::OwnFolder own_;
+  const fs::path folder_ = own_.path();
 };
 
 INSTANTIATE_TEST_SUITE_P(Swap, OutFolderTest, testing::Bool(), [](const auto& way) {
