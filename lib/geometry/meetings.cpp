@@ -1,6 +1,8 @@
 #include "geometry/meetings.h"
 
+#include <algorithm>
 #include <cstdint>
+#include <optional>
 #include <unordered_map>
 
 #include "core/error.h"
@@ -18,6 +20,13 @@ struct Segment {
   double along = 0.0;
 };
 
+Box box_of(const Segment& segment) {
+  Box box;
+  box.add(segment.a);
+  box.add(segment.b);
+  return box;
+}
+
 struct Line {
   double half_width = 0.0;
   double length = 0.0;
@@ -34,14 +43,11 @@ struct Touch {
 
 class Grid {
  public:
-  void add(const Segment& segment, std::size_t index) {
-    Box box;
-    box.add(segment.a);
-    box.add(segment.b);
+  void add(const Box& box, std::size_t index) {
     each_cell(box, [&](std::int64_t key) { cells_[key].push_back(index); });
   }
 
-  // Calls for every segment near the box, some more than once.
+  // Calls for everything near the box, some of it more than once.
   template <typename Call>
   void near(const Box& box, Call call) const {
     each_cell(box, [&](std::int64_t key) {
@@ -74,7 +80,7 @@ class Finder {
     for (const Area& area : lines.areas) {
       for (const Path& ring : area.rings) add(ring, 0.0);
     }
-    for (std::size_t i = 0; i < segments_.size(); ++i) grid_.add(segments_[i], i);
+    for (std::size_t i = 0; i < segments_.size(); ++i) grid_.add(box_of(segments_[i]), i);
   }
 
   LineEnds find() {
@@ -139,10 +145,7 @@ class Finder {
   void touch_crossings() {
     for (std::size_t i = 0; i < segments_.size(); ++i) {
       const Segment& s = segments_[i];
-      Box box;
-      box.add(s.a);
-      box.add(s.b);
-      grid_.near(box, [&](std::size_t k) {
+      grid_.near(box_of(s), [&](std::size_t k) {
         if (k <= i) return;
         const Segment& o = segments_[k];
         const Vec2 d = s.b - s.a;
@@ -176,12 +179,19 @@ class Finder {
       std::vector<Passage> passages;
     };
     std::vector<Group> groups;
+    Grid firsts;  // of the groups
     for (const Touch& touch : touches_) {
-      Group* group = nullptr;
-      for (Group& g : groups) {
-        if (distance(g.first, touch.at) <= options_.together_mm) group = &g;
+      std::optional<std::size_t> nearby;  // the latest group that is near
+      firsts.near(Box{touch.at, touch.at}.grown(options_.together_mm), [&](std::size_t g) {
+        if (distance(groups[g].first, touch.at) > options_.together_mm) return;
+        nearby = std::max(nearby.value_or(0), g);
+      });
+      if (!nearby) {
+        nearby = groups.size();
+        firsts.add(Box{touch.at, touch.at}, groups.size());
+        groups.push_back({touch.at, {}, 0.0, {}});
       }
-      if (group == nullptr) group = &groups.emplace_back(Group{touch.at, {}, 0.0, {}});
+      Group* const group = &groups[*nearby];
       group->sum += touch.at;
       group->count += 1.0;
       bool known = false;
