@@ -71,6 +71,11 @@ Vec2 Cubic::second_derivative(double t) const {
   return (p2 - 2.0 * p1 + p0) * (6.0 * (1.0 - t)) + (p3 - 2.0 * p2 + p1) * (6.0 * t);
 }
 
+Cubic smooth_way(Vec2 from, Vec2 leaving, Vec2 to, Vec2 arriving) {
+  const double handle = distance(from, to) / 3.0;
+  return {from, from + leaving * handle, to - arriving * handle, to};
+}
+
 CubicPair split(const Cubic& c, double t) {
   const Vec2 a = mix(c.p0, c.p1, t);
   const Vec2 b = mix(c.p1, c.p2, t);

@@ -21,6 +21,10 @@ struct Cubic {
   Vec2 second_derivative(double t) const;
 };
 
+// From one place to another, leaving and arriving along unit directions of travel, its handles a
+// third of the distance long.
+Cubic smooth_way(Vec2 from, Vec2 leaving, Vec2 to, Vec2 arriving);
+
 struct CubicPair {
   Cubic before, after;
 };

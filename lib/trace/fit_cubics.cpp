@@ -1,7 +1,6 @@
 #include "trace/fit_cubics.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <span>
 
@@ -19,18 +18,13 @@ struct Judge {
   double slack = 1.2;      // limits that a settled piece may be off; more where points scatter
 };
 
-// Averages a value over a stretch of line that slides along it; returns the largest magnitude and
-// where it is.
-struct Worst {
-  double off = 0.0;
-  std::size_t at = 0;
-};
+// Averages a value over a stretch of line that slides along it; returns the largest magnitude.
 template <typename Off>
-Worst worst_evened(std::span<const FitPoint> points,
-                   std::span<const double> place,
-                   double even_over,
-                   Off off) {
-  Worst worst;
+double worst_evened(std::span<const FitPoint> points,
+                    std::span<const double> place,
+                    double even_over,
+                    Off off) {
+  double worst = 0.0;
   double sum = 0.0;
   double total = 0.0;
   std::size_t from = 0;
@@ -44,8 +38,7 @@ Worst worst_evened(std::span<const FitPoint> points,
     }
     // A stretch with little measured in it says little.
     const double enough = 0.5 * static_cast<double>(to - from + 1);
-    const double mean = std::abs(sum) / std::max({total, enough, 1e-9});
-    if (mean > worst.off) worst = {mean, from + (to - from) / 2};
+    worst = std::max(worst, std::abs(sum) / std::max({total, enough, 1e-9}));
   }
   return worst;
 }
@@ -54,7 +47,7 @@ constexpr int kMostRounds = 12;
 
 struct FreePiece {
   Cubic cubic;
-  Worst worst;
+  double worst = 0.0;  // as worst_evened has it
 };
 
 // Least-squares cubic with all four control points free. A wide arc needs many rounds until its
@@ -68,7 +61,7 @@ FreePiece fit_piece(std::span<const FitPoint> points,
   for (std::size_t i = 0; i < n; ++i) t[i] = (place[i] - place.front()) / length;
   const Vec2 p0 = points.front().at;
   const Vec2 p3 = points.back().at;
-  FreePiece out{{p0, mix(p0, p3, 1.0 / 3.0), mix(p0, p3, 2.0 / 3.0), p3}, {}};
+  FreePiece out{{p0, mix(p0, p3, 1.0 / 3.0), mix(p0, p3, 2.0 / 3.0), p3}, 0.0};
   if (n < 5) return out;
   std::vector<double> off(n);
   for (int round = 0; round < kMostRounds; ++round) {
@@ -93,22 +86,18 @@ FreePiece fit_piece(std::span<const FitPoint> points,
       if (slope > 1e-12) t[i] = std::clamp(t[i] - dot(apart, d1) / slope, -0.05, 1.05);
     }
     if (round < 2) continue;
-    const double before = round == 2 ? 1e9 : out.worst.off;
+    const double before = round == 2 ? 1e9 : out.worst;
     out.worst = worst_evened(points, place, judge.even_over, [&](std::size_t i) { return off[i]; });
-    if (out.worst.off <= judge.limit || out.worst.off > 5.0 * judge.limit) break;
-    if (out.worst.off > 0.97 * before) break;
+    if (out.worst <= judge.limit || out.worst > 5.0 * judge.limit) break;
+    if (out.worst > 0.97 * before) break;
   }
   return out;
 }
 
 // How far averages over neighbouring stretches scatter about the line that they make: fourth
 // differences cancel any cubic, so bends do not count.
-double scatter(std::span<const FitPoint> points, double even_over) {
-  if (points.size() < 2) return 0.0;
-  double length = 0.0;
-  for (std::size_t i = 1; i < points.size(); ++i) {
-    length += distance(points[i - 1].at, points[i].at);
-  }
+double scatter(std::span<const FitPoint> points, double length, double even_over) {
+  if (!(length > 0.0)) return -1.0;
   const double step = length / static_cast<double>(points.size() - 1);
   const auto lag = static_cast<std::size_t>(std::max(1.0, std::round(even_over / step)));
   if (points.size() < 7 * lag) return -1.0;  // cannot tell
@@ -133,8 +122,7 @@ std::vector<std::size_t> longest_pieces(std::span<const FitPoint> points,
   const std::size_t last = points.size() - 1;
   const auto good_until = [&](std::size_t from, std::size_t to) {
     const std::size_t n = to - from + 1;
-    return fit_piece(points.subspan(from, n), place.subspan(from, n), judge).worst.off <=
-           judge.limit;
+    return fit_piece(points.subspan(from, n), place.subspan(from, n), judge).worst <= judge.limit;
   };
   while (ends.back() < last) {
     const std::size_t from = ends.back();
@@ -182,17 +170,20 @@ std::vector<std::size_t> balanced_pieces(std::span<const FitPoint> points,
 
 double angle_of(Vec2 v) { return std::atan2(v.y, v.x); }
 
+// How the end of a line joins its start.
+enum class Seam { none, smooth, corner };
+
 // The line with its points, and how the pieces are judged.
 class StrokeFit {
  public:
-  StrokeFit(std::vector<FitPoint> points, bool closed, const FitOptions& options)
-      : points_(std::move(points)), options_(options) {
-    line_.closed = closed;
+  StrokeFit(std::vector<FitPoint> points, Seam seam, const FitOptions& options)
+      : points_(std::move(points)), seam_(seam), options_(options) {
+    line_.closed = seam != Seam::none;
     place_.assign(points_.size(), 0.0);
     for (std::size_t i = 1; i < points_.size(); ++i) {
       place_[i] = place_[i - 1] + distance(points_[i - 1].at, points_[i].at);
     }
-    const double noise = scatter(points_, options.even_over);
+    const double noise = scatter(points_, place_.back(), options.even_over);
     judge_.even_over = options.even_over;
     if (3.0 * noise > options.tolerance) judge_.slack = 1.5;
     judge_.limit = noise < 0.0
@@ -200,6 +191,7 @@ class StrokeFit {
                        : std::clamp(3.0 * noise, options.tolerance, 1.4 * options.tolerance);
   }
 
+  // `stops`: indices of corners and ends; of a closed line the first and the last are its seam.
   Path fit(const std::vector<std::size_t>& stops) {
     begin(stops);
     for (int attempt = 0; attempt < 4; ++attempt) {
@@ -214,10 +206,12 @@ class StrokeFit {
   }
 
  private:
+  bool corner_at_start() const { return seam_ == Seam::corner; }
+
   // First knots: stops are corners, between them pieces as long as the limit allows.
   void begin(const std::vector<std::size_t>& stops) {
     std::vector<std::size_t> ends = {stops.front()};
-    std::vector<bool> corner = {line_.closed && corner_at_start_};
+    std::vector<bool> corner = {corner_at_start()};
     for (std::size_t s = 0; s + 1 < stops.size(); ++s) {
       const std::size_t from = stops[s];
       const std::size_t n = stops[s + 1] - from + 1;
@@ -242,7 +236,7 @@ class StrokeFit {
     if (line_.closed) {  // the last knot is the first once more
       line_.knots.front().angle_in = line_.knots.back().angle_in;
       line_.knots.front().reach_in = line_.knots.back().reach_in;
-      line_.knots.front().corner = corner_at_start_;
+      line_.knots.front().corner = corner_at_start();
       line_.knots.pop_back();
     } else {
       line_.knots.front().angle_in = line_.knots.front().angle_out;
@@ -251,7 +245,7 @@ class StrokeFit {
     }
     for (std::size_t k = 0; k < stops.size(); ++k) {
       const bool seam = line_.closed && (k == 0 || k + 1 == stops.size());
-      points_[stops[k]].holds_knot = !seam || corner_at_start_;
+      points_[stops[k]].holds_knot = !seam || corner_at_start();
     }
     for (Knot& knot : line_.knots) even_directions(knot);
   }
@@ -308,8 +302,8 @@ class StrokeFit {
         bad = worst_evened(std::span(points_).subspan(from, n),
                            std::span(place_).subspan(from, n),
                            judge_.even_over,
-                           [&](std::size_t i) { return off[from + i]; })
-                  .off > judge_.slack * judge_.limit;
+                           [&](std::size_t i) { return off[from + i]; }) >
+              judge_.slack * judge_.limit;
       }
       halved.push_back(bad);
       if (!bad) continue;
@@ -344,16 +338,12 @@ class StrokeFit {
     return true;
   }
 
- public:
-  void corner_at_start() { corner_at_start_ = true; }
-
- private:
   std::vector<FitPoint> points_;
   std::vector<double> place_;  // length of line up to each point
+  Seam seam_;
   FitOptions options_;
   Judge judge_;
   KnotLine line_;
-  bool corner_at_start_ = false;
 };
 
 }  // namespace
@@ -384,9 +374,8 @@ Path fit_cubics(const std::vector<Vec2>& points,
   }
   if (stops.empty() || stops.front() != 0) stops.insert(stops.begin(), 0);
   if (stops.back() != line.size() - 1) stops.push_back(line.size() - 1);
-  StrokeFit fit(std::move(line), closed, options);
-  if (corner_first) fit.corner_at_start();
-  return fit.fit(stops);
+  const Seam seam = !closed ? Seam::none : corner_first ? Seam::corner : Seam::smooth;
+  return StrokeFit(std::move(line), seam, options).fit(stops);
 }
 
 }  // namespace underdraw

@@ -11,6 +11,7 @@
 #include "trace/median.h"
 #include "trace/meet_arms.h"
 #include "trace/refine_line.h"
+#include "trace/value_at.h"
 
 namespace underdraw {
 namespace {
@@ -300,8 +301,7 @@ class StrokeWalker {
     }
     const double gap = distance(out.at, in.at);
     const int steps = static_cast<int>(gap / 1.5);
-    const Cubic way{
-        out.at, out.at + out.inward * (gap / 3.0), in.at + in.inward * (gap / 3.0), in.at};
+    const Cubic way = smooth_way(out.at, out.inward, in.at, -in.inward);
     for (int k = 1; k < steps; ++k) {
       add(line, way.at(static_cast<double>(k) / steps), kGuessed);
     }

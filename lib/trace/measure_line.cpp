@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "trace/refine_line.h"
+#include "trace/value_at.h"
 
 namespace underdraw {
 namespace {
@@ -85,9 +85,8 @@ std::vector<LineReading> measure_line(const cv::Mat& smooth,
     const int near = static_cast<int>(std::ceil(std::clamp(0.35 * place.width, 1.0, 3.0) / kStep));
     // The width of a brush line is less known at first, and changes more, than that of a pen.
     const double reach = 0.5 * place.width + 2.0 + 0.3 * std::max(0.0, place.width - kBroad);
-    const double touching = 0.5 * place.width + 0.6;
-    const bool left_free = !place.left || *place.left > touching;
-    const bool right_free = !place.right || *place.right > touching;
+    const bool left_free = place.left_free();
+    const bool right_free = place.right_free();
     const int top = left_free && right_free ? mean.darkest(near) : 0;
     const double peak = mean.at(top);
     const int far = middle - std::abs(top);

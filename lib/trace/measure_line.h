@@ -26,6 +26,12 @@ struct LinePlace {
   // none: nothing near. Within half the pen's width the two inks are one.
   std::optional<double> left;
   std::optional<double> right;
+
+  bool left_free() const { return !left || *left > touching(); }
+  bool right_free() const { return !right || *right > touching(); }
+
+ private:
+  double touching() const { return 0.5 * width + 0.6; }  // px; nearer ink cannot be told apart
 };
 
 struct LineReading {

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "trace/refine_line.h"
+#include "trace/value_at.h"
 
 namespace underdraw {
 namespace {

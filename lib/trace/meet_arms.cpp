@@ -3,134 +3,21 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <numeric>
 
-#include "geometry/path.h"
 #include "trace/median.h"
 
 namespace underdraw {
 namespace {
 
-constexpr double kMostBend = 0.95;        // rad; a line that turns more than this ends here
-constexpr double kBlotBridge = 1.0;       // blots; a bridge up to this shows no direction
-constexpr double kLongestBridge = 4.0;    // blots that two lines may run together
-constexpr double kTwoLines = 1.15;        // pens; ink this wide is two lines side by side
-constexpr double kLongestPoint = 16.0;    // half pen widths that a sharp point is long, at most
-constexpr double kWorthJoining = 0.1;     // rad of bending that joining two meetings must save
-constexpr double kAlone = kMostBend / 2;  // cost of leaving an arm without a partner
-
-// Point i of the edge counted from the given end.
-Vec2 point_from(const GraphEdge& edge, int end, std::size_t i) {
-  return end == 0 ? edge.points[i] : edge.points[edge.points.size() - 1 - i];
-}
-double radius_from(const GraphEdge& edge, int end, std::size_t i) {
-  return end == 0 ? edge.radius[i] : edge.radius[edge.radius.size() - 1 - i];
-}
-
-// Reads position and direction of an arm just outside the blot around `centre`.
-void read_arm(
-    const GraphEdge& edge, int end, Vec2 centre, double blot_radius, double share, Arm& arm) {
-  const std::size_t n = edge.points.size();
-  const std::size_t most = std::max<std::size_t>(
-      1, std::min(n - 1, static_cast<std::size_t>(share * static_cast<double>(n))));
-  const double line_radius = median(edge.radius);
-  std::size_t skip = 0;
-  while (skip < most) {
-    const double away = distance(point_from(edge, end, skip), centre);
-    const bool thick = radius_from(edge, end, skip) > 1.15 * line_radius + 0.4;
-    if (away > 2.0 * blot_radius + 2.0 || (away > 1.1 * blot_radius && !thick)) break;
-    ++skip;
-  }
-  // Parabola in arc length over a few pen widths; its slope at the blot is the direction.
-  const double reach = std::max(8.0, 6.0 * line_radius);
-  double s = 0.0, n0 = 0, s1 = 0, s2 = 0, s3 = 0, s4 = 0;
-  Vec2 p0, p1, p2;
-  const Vec2 origin = point_from(edge, end, skip);
-  std::size_t i = skip;
-  for (; i < n; ++i) {
-    if (i > skip) s += distance(point_from(edge, end, i), point_from(edge, end, i - 1));
-    if (s > reach) break;
-    const Vec2 p = point_from(edge, end, i) - origin;
-    const double q = s * s;
-    n0 += 1;
-    s1 += s;
-    s2 += q;
-    s3 += q * s;
-    s4 += q * q;
-    p0 += p;
-    p1 += p * s;
-    p2 += p * q;
-  }
-  arm.skip = skip;
-  arm.at = origin;
-  const double d2 = n0 * s2 - s1 * s1;
-  if (n0 < 2 || d2 <= 0.0) {
-    arm.inward = normalized(centre - origin);
-    return;
-  }
-  Vec2 slope = (p1 * n0 - p0 * s1) / d2;
-  Vec2 start = (p0 * s2 - p1 * s1) / d2;
-  const double d3 = n0 * (s2 * s4 - s3 * s3) - s1 * (s1 * s4 - s2 * s3) + s2 * (s1 * s3 - s2 * s2);
-  if (n0 >= 6 && s > 4.0 * line_radius && d3 > 1e-9 * n0 * s2 * s4) {
-    const auto solve = [&](double a0, double a1, double a2) {
-      // Cramer's rule for constant and slope.
-      const double c0 =
-          a0 * (s2 * s4 - s3 * s3) - s1 * (a1 * s4 - a2 * s3) + s2 * (a1 * s3 - a2 * s2);
-      const double c1 =
-          n0 * (a1 * s4 - a2 * s3) - a0 * (s1 * s4 - s2 * s3) + s2 * (s1 * a2 - s2 * a1);
-      return Vec2{c0 / d3, c1 / d3};
-    };
-    const Vec2 x = solve(p0.x, p1.x, p2.x);
-    const Vec2 y = solve(p0.y, p1.y, p2.y);
-    start = {x.x, y.x};
-    slope = {x.y, y.y};
-  }
-  arm.at = origin + start;
-  arm.inward = normalized(-slope);
-}
-
-// How much a line would bend that came in along a and left along b.
-double bending(const Arm& a, const Arm& b, double radius) {
-  const Vec2 gap = b.at - a.at;
-  const double turn = angle_between(a.inward, -b.inward);
-  if (length(gap) < radius) return turn;
-  const Vec2 way = normalized(gap);
-  return std::max(turn, 0.7 * (angle_between(a.inward, way) + angle_between(way, -b.inward)));
-}
-
-// Pairs of arms with the least sum of bending, an arm alone costing kAlone. Meetings are small.
-struct Pairing {
-  std::vector<int> partner;  // -1: alone
-  double cost = std::numeric_limits<double>::infinity();
-};
-
-void pair_up(const std::vector<std::vector<double>>& cost,
-             std::vector<int>& partner,
-             std::size_t next,
-             double so_far,
-             Pairing& best) {
-  while (next < partner.size() && partner[next] != -2) ++next;
-  if (so_far >= best.cost) return;
-  if (next == partner.size()) {
-    best = {partner, so_far};
-    return;
-  }
-  for (std::size_t other = next + 1; other < partner.size(); ++other) {
-    if (partner[other] != -2 || cost[next][other] > kMostBend) continue;
-    partner[next] = static_cast<int>(other);
-    partner[other] = static_cast<int>(next);
-    pair_up(cost, partner, next + 1, so_far + cost[next][other], best);
-    partner[next] = partner[other] = -2;
-  }
-  partner[next] = -1;
-  pair_up(cost, partner, next + 1, so_far + kAlone, best);
-  partner[next] = -2;
-}
+constexpr double kBlotBridge = 1.0;     // blots; a bridge up to this shows no direction
+constexpr double kLongestBridge = 4.0;  // blots that two lines may run together
+constexpr double kTwoLines = 1.15;      // pens; ink this wide is two lines side by side
+constexpr double kLongestPoint = 16.0;  // half pen widths that a sharp point is long, at most
+constexpr double kWorthJoining = 0.1;   // rad of bending that joining two meetings must save
 
 // Where the ray of an arm first comes to the curve that runs from a to b through the meeting.
 std::optional<Vec2> hit_through_line(const Arm& arm, const Arm& a, const Arm& b, double reach) {
-  const double handle = distance(a.at, b.at) / 3.0;
-  const Cubic way{a.at, a.at + a.inward * handle, b.at + b.inward * handle, b.at};
+  const Cubic way = way_through(a, b);
   // Beyond both ends too, for arms that meet the line at a flat angle.
   std::vector<Vec2> line = {a.at - a.inward * (2.0 * reach)};
   for (int k = 0; k <= 16; ++k) line.push_back(way.at(k / 16.0));
@@ -205,72 +92,8 @@ class Clusters {
   std::vector<int> of_;
 };
 
-// Nodes that are taken as one meeting, with the ends of lines that come to it.
-struct Meeting {
-  std::vector<int> nodes;
-  std::vector<ArmRef> refs;
-  Vec2 centre;
-  double radius = 0.0;  // of the blot that the lines make there
-};
-
-Meeting describe(const StrokeGraph& graph, const std::vector<int>& nodes, int without_edge) {
-  Meeting out;
-  out.nodes = nodes;
-  for (const int n : nodes) {
-    const GraphNode& node = graph.nodes[static_cast<std::size_t>(n)];
-    out.centre += node.at;
-    for (const int e : node.edges) {
-      const GraphEdge& edge = graph.edges[static_cast<std::size_t>(e)];
-      if (edge.removed || e == without_edge) continue;
-      // A loop on one node is listed twice there: once for each of its ends.
-      const ArmRef first{e, edge.from == n ? 0 : 1};
-      const bool twice = std::find(out.refs.begin(), out.refs.end(), first) != out.refs.end();
-      out.refs.push_back(twice ? ArmRef{e, 1} : first);
-    }
-  }
-  out.centre = out.centre / static_cast<double>(nodes.size());
-  for (const int n : nodes) {
-    const GraphNode& node = graph.nodes[static_cast<std::size_t>(n)];
-    const double away = nodes.size() > 1 ? 0.8 * distance(out.centre, node.at) : 0.0;
-    out.radius = std::max(out.radius, away + node.radius);
-  }
-  return out;
-}
-
-std::vector<Arm> read_arms(const StrokeGraph& graph, const Meeting& meeting) {
-  std::vector<Arm> out;
-  for (const ArmRef& ref : meeting.refs) {
-    const GraphEdge& edge = graph.edges[static_cast<std::size_t>(ref.edge)];
-    // An arm that has a meeting at its other end too keeps its middle.
-    const std::size_t other =
-        ref.end == 0 ? static_cast<std::size_t>(edge.to) : static_cast<std::size_t>(edge.from);
-    const double share = graph.nodes[other].edges.size() > 1 ? 0.45 : 0.8;
-    out.emplace_back();
-    read_arm(edge, ref.end, meeting.centre, meeting.radius, share, out.back());
-  }
-  return out;
-}
-
-Pairing pair_arms(const std::vector<Arm>& arms, double radius) {
-  const std::size_t n = arms.size();
-  Pairing best;
-  if (n > 10) {  // a blot where so many lines meet says nothing about bending
-    best.partner.assign(n, -1);
-    return best;
-  }
-  std::vector<std::vector<double>> cost(n, std::vector<double>(n, 10.0));
-  for (std::size_t i = 0; i < n; ++i) {
-    for (std::size_t j = i + 1; j < n; ++j) {
-      cost[i][j] = cost[j][i] = bending(arms[i], arms[j], radius);
-    }
-  }
-  std::vector<int> partner(n, -2);
-  pair_up(cost, partner, 0, 0.0, best);
-  return best;
-}
-
 void settle(const StrokeGraph& graph,
-            const Meeting& meeting,
+            const NodeMeeting& meeting,
             std::optional<Vec2> tip,
             std::vector<EdgeArms>& arms) {
   const std::vector<ArmRef>& refs = meeting.refs;
@@ -345,7 +168,7 @@ double middle_radius(const GraphEdge& edge) {
 }
 
 // Half the pen's width on the lines that come to a meeting, a little away from it.
-double arm_radius(const StrokeGraph& graph, const Meeting& meeting) {
+double arm_radius(const StrokeGraph& graph, const NodeMeeting& meeting) {
   std::vector<double> near;
   for (const ArmRef& ref : meeting.refs) {
     const GraphEdge& edge = graph.edges[static_cast<std::size_t>(ref.edge)];
@@ -365,17 +188,14 @@ bool passes(const std::vector<Arm>& arms, const Pairing& pairing, Vec2 place, do
   double nearest = std::numeric_limits<double>::infinity();
   for (std::size_t i = 0; i < arms.size(); ++i) {
     const Arm& a = arms[i];
-    const double far = distance(a.at, place);
     if (pairing.partner[i] < 0) {
       const double ahead = dot(place - a.at, a.inward);
       if (ahead > 0.0) nearest = std::min(nearest, std::abs(cross(a.inward, place - a.at)));
       continue;
     }
     const Arm& b = arms[static_cast<std::size_t>(pairing.partner[i])];
-    const double handle = distance(a.at, b.at) / 3.0;
-    const Cubic way{a.at, a.at + a.inward * handle, b.at + b.inward * handle, b.at};
+    const Cubic way = way_through(a, b);
     for (int k = 0; k <= 16; ++k) nearest = std::min(nearest, distance(way.at(k / 16.0), place));
-    nearest = std::min(nearest, far);
   }
   return nearest < 1.2 * pen_radius + 0.5;
 }
@@ -401,7 +221,7 @@ void fold_points(StrokeGraph& graph) {
     }
     if (loose < 0 || others != 2) continue;
     GraphEdge& point = graph.edges[static_cast<std::size_t>(loose)];
-    Meeting rest;
+    NodeMeeting rest;
     rest.radius = node.radius;
     const int end = point.from == static_cast<int>(n) ? 1 : 0;
     const Vec2 tip = end == 1 ? point.points.back() : point.points.front();
@@ -458,12 +278,12 @@ void join_meetings(StrokeGraph& graph, Clusters& clusters, double px_per_mm) {
     if (bridge.blots > kBlotBridge) {
       if (degree(edge.from) != 3 || degree(edge.to) != 3) continue;
       if (clusters.members(a).size() > 1 || clusters.members(b).size() > 1) continue;
-      const Meeting first = describe(graph, clusters.members(a), -1);
-      const Meeting second = describe(graph, clusters.members(b), -1);
-      const Meeting both = describe(graph, {edge.from, edge.to}, bridge.edge);
+      const NodeMeeting first = describe_meeting(graph, clusters.members(a), -1);
+      const NodeMeeting second = describe_meeting(graph, clusters.members(b), -1);
+      const NodeMeeting both = describe_meeting(graph, {edge.from, edge.to}, bridge.edge);
       const std::vector<Arm> arms = read_arms(graph, both);
       const Pairing joined = pair_arms(arms, both.radius);
-      const auto cost = [&](const Meeting& m) {
+      const auto cost = [&](const NodeMeeting& m) {
         return pair_arms(read_arms(graph, m), m.radius).cost;
       };
       if (!passes(arms, joined, edge.points[edge.points.size() / 2], arm_radius(graph, both))) {
@@ -497,7 +317,7 @@ std::vector<EdgeArms> meet_arms(StrokeGraph& graph, double px_per_mm) {
   }
   for (const std::vector<int>& nodes : members) {
     if (nodes.empty()) continue;
-    const Meeting meeting = describe(graph, nodes, -1);
+    const NodeMeeting meeting = describe_meeting(graph, nodes, -1);
     if (meeting.refs.size() < 2) continue;
     const GraphNode& first = graph.nodes[static_cast<std::size_t>(nodes[0])];
     settle(graph, meeting, nodes.size() == 1 ? corner_at_tip(graph, first) : std::nullopt, arms);

@@ -1,15 +1,14 @@
 #include "trace/polish_strokes.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 
 #include "trace/fit_cubics.h"
 #include "trace/measure_line.h"
 #include "trace/median.h"
 #include "trace/read_runs.h"
-#include "trace/refine_line.h"
 #include "trace/stroke_places.h"
+#include "trace/value_at.h"
 
 namespace underdraw {
 namespace {
@@ -36,8 +35,7 @@ std::vector<double> even_widths(const Places& places,
     std::vector<double> near;
     for (std::size_t i = from; i < places.so_far.size() && places.so_far[i] <= at + reach; ++i) {
       const LinePlace& p = places.list[i];
-      const double clear = 0.5 * p.width + 0.6;
-      const bool alone = p.left.value_or(1e9) > clear && p.right.value_or(1e9) > clear;
+      const bool alone = p.left_free() && p.right_free();
       if (alone && readings[i].width > 0.0) near.push_back(readings[i].width);
     }
     if (near.size() >= 3) out[k] = median(std::move(near));

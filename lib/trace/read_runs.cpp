@@ -4,7 +4,7 @@
 #include <cmath>
 #include <optional>
 
-#include "trace/refine_line.h"
+#include "trace/value_at.h"
 
 namespace underdraw {
 namespace {
@@ -51,7 +51,7 @@ struct LineEnd {
 class RunReader {
  public:
   RunReader(const Drawing& drawing, std::size_t stroke, const std::vector<LineReading>& readings)
-      : drawing_(drawing), stroke_(stroke), own_(drawing.places[stroke]), readings_(readings) {
+      : drawing_(drawing), stroke_(stroke), own_(drawing.places[stroke]) {
     for (std::size_t i = 0; i < own_.list.size(); ++i) {
       const LinePlace& place = own_.list[i];
       const LineReading& r = readings[i];
@@ -160,8 +160,7 @@ class RunReader {
 
   bool blocked(std::size_t i) const {
     const LinePlace& p = own_.list[std::min(i, own_.list.size() - 1)];
-    const double touching = 0.5 * p.width + 0.6;
-    return p.left.value_or(1e9) <= touching || p.right.value_or(1e9) <= touching;
+    return !p.left_free() || !p.right_free();
   }
 
   // A blot in which the line turns round hides a corner.
@@ -200,9 +199,7 @@ class RunReader {
 
   // Places from..to (not included), which nothing shows, on the smoothest way across.
   void bridge(std::size_t from, std::size_t to, const RunOn& before, const RunOn& after) {
-    const double handle = distance(before.at, after.at) / 3.0;
-    const Cubic way{
-        before.at, before.at + before.along * handle, after.at + after.along * handle, after.at};
+    const Cubic way = smooth_way(before.at, before.along, after.at, -after.along);
     const double steps = static_cast<double>(to - from + 1);
     std::vector<Vec2> across;
     for (std::size_t k = from; k < to; ++k) {
@@ -395,7 +392,6 @@ class RunReader {
   const Drawing& drawing_;
   std::size_t stroke_;
   const Places& own_;
-  const std::vector<LineReading>& readings_;
   std::vector<Vec2> points_;
   std::vector<double> weights_;
   std::vector<std::size_t> corners_;

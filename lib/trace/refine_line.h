@@ -35,7 +35,4 @@ RefinedLine refine_line(const cv::Mat& smooth,
 // turn about its end, which leaves the end where it is.
 std::vector<Vec2> evened_line(const std::vector<Vec2>& points, double sigma_points, bool ring);
 
-// Bilinear value at a place; outside the image the nearest pixel counts.
-float value_at(const cv::Mat& image, Vec2 at);
-
 }  // namespace underdraw

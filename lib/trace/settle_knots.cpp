@@ -8,13 +8,12 @@
 namespace underdraw {
 namespace {
 
-// Places of one piece's unknowns in the equations: of its first knot x, y, angle and reach ahead,
-// then of its second x, y, angle and reach back.
 constexpr int kFirstRounds = 20;
 constexpr double kHold = 0.0005;   // of knots in length, against the weight of the points
 constexpr double kDamping = 1e-3;  // of every unknown, against its own weight
-                                   // against the points' own weight
 
+// Places of one piece's unknowns in the equations: of its first knot x, y, angle and reach ahead,
+// then of its second x, y, angle and reach back.
 using Unknowns = std::array<int, 8>;
 
 Vec2 direction(double angle) { return {std::cos(angle), std::sin(angle)}; }

@@ -9,6 +9,7 @@
 #include "trace/find_corners.h"
 #include "trace/median.h"
 #include "trace/refine_line.h"
+#include "trace/value_at.h"
 
 namespace underdraw {
 namespace {

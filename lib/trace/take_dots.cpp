@@ -5,7 +5,7 @@
 
 #include <opencv2/imgproc.hpp>
 
-#include "trace/refine_line.h"
+#include "trace/value_at.h"
 
 namespace underdraw {
 namespace {
