@@ -91,7 +91,7 @@ class SheetCommand : public Command {
     std::vector<Motif> motifs;
     for (const std::string& input : inputs_) motifs.push_back(read_motif_svg(input));
     const SheetPlan plan =
-        lay_out_sheets(fs::path(out_).stem().string(), motifs_in_a_row(motifs), motifs, options());
+        lay_out_sheets(fs::path(out_).stem().string(), motifs_in_rows(motifs), motifs, options());
     write_file(out_, sheets_pdf(plan), overwrite_.value());
 
     console.facts({{"motifs", fmt::format("{}", motifs.size())},

@@ -37,11 +37,11 @@ std::string fit_text(const FitReport& fit) {
 // With `notes`, how each size came about as well.
 void add_faces(const std::vector<PlacedFace>& faces, bool notes, std::vector<Fact>& facts) {
   for (const PlacedFace& face : faces) {
-    facts.push_back({face.name,
+    facts.push_back({face.face.name,
                      fmt::format("{} {:.1f} x {:.1f} mm, {}, coverage {:.0f} %",
-                                 face.form,
-                                 face.flat.width_mm,
-                                 face.flat.height_mm,
+                                 name_of(face.face.form),
+                                 face.surface.widest_mm(),
+                                 face.surface.along_mm(),
                                  count_text(face.placements.size(), "placement"),
                                  100.0 * face.coverage)});
     for (const FitReport& fit : face.reports) {

@@ -19,6 +19,7 @@ namespace {
 
 constexpr double kMapDpi = 150.0;
 constexpr double kRowGapMm = 10.0;
+constexpr double kLongestRowMm = 2000.0;
 
 // About how the time divides; only the bar depends on it.
 constexpr double kTraced = 0.60;
@@ -187,17 +188,19 @@ PieceResult make_piece(const fs::path& folder,
 
   report(progress, "placing", kTraced);
   const fs::path piece_file = folder / "piece.toml";
-  made.faces = naming_file(piece_file, [&] {
+  Arranged arranged = naming_file(piece_file, [&] {
     return arrange(made.piece.faces,
                    made.piece.arrangements,
                    made.motifs,
                    made.piece.clay,
                    {.least_gap_mm = made.piece.line.gap_mm});
   });
+  made.faces = std::move(arranged.faces);
+  made.motifs = std::move(arranged.motifs);
   for (const PlacedFace& face : made.faces) {
     for (const FitReport& fit : face.reports) {
       for (const std::string& warning : fit.warnings) {
-        made.warnings.push_back(face.name + ": " + warning);
+        made.warnings.push_back(face.face.name + ": " + warning);
       }
     }
   }
@@ -232,24 +235,32 @@ PieceResult make_piece(const fs::path& folder,
   return made;
 }
 
-std::vector<PlacedFace> motifs_in_a_row(const std::vector<Motif>& motifs) {
-  PlacedFace face;
-  face.name = "motifs";
-  face.form = "flat";
-  double x = kRowGapMm;
+std::vector<PlacedFace> motifs_in_rows(const std::vector<Motif>& motifs) {
+  FlatFace sheet;
+  double tallest = 0.0;
+  for (const Motif& motif : motifs) tallest = std::max(tallest, motif.height_mm);
+  std::vector<Placement> placements;
+  double left = kRowGapMm;
+  double top = kRowGapMm;
   for (const Motif& motif : motifs) {
-    face.flat.height_mm = std::max(face.flat.height_mm, motif.height_mm + 2.0 * kRowGapMm);
-  }
-  for (const Motif& motif : motifs) {
+    if (left > kRowGapMm && left + motif.width_mm > kLongestRowMm) {
+      left = kRowGapMm;
+      top += tallest + kRowGapMm;
+    }
     Placement placement;
-    placement.id = static_cast<int>(face.placements.size()) + 1;
+    placement.id = static_cast<int>(placements.size()) + 1;
     placement.motif = motif.name;
     placement.variant = motif.name;
-    placement.centre = {x + motif.width_mm / 2.0, face.flat.height_mm / 2.0};
-    face.placements.push_back(placement);
-    x += motif.width_mm + kRowGapMm;
+    placement.at = {left + motif.width_mm / 2.0, top + tallest / 2.0};
+    placements.push_back(placement);
+    left += motif.width_mm + kRowGapMm;
+    sheet.width_mm = std::max(sheet.width_mm, left);
+    sheet.height_mm = top + tallest + kRowGapMm;
   }
-  face.flat.width_mm = x;
+  PlacedFace face;
+  face.face = {"motifs", sheet, {}};
+  face.surface = surface_of(face.face);
+  face.placements = std::move(placements);
   return {face};
 }
 

@@ -50,8 +50,8 @@ PieceResult make_piece(const std::filesystem::path& folder,
                        const Progress& progress = {},
                        const Notice& notice = {});
 
-// Motifs that belong to no piece, one after the other in a row, so that sheets can be laid out for
+// Motifs that belong to no piece, one after the other in rows, so that sheets can be laid out for
 // them: one flat face, every motif once, as drawn.
-std::vector<PlacedFace> motifs_in_a_row(const std::vector<Motif>& motifs);
+std::vector<PlacedFace> motifs_in_rows(const std::vector<Motif>& motifs);
 
 }  // namespace underdraw

@@ -19,7 +19,6 @@ const TomlRange kSize{1.0, 5000.0, "mm"};
 const TomlRange kPlace{0.0, 5000.0, "mm"};
 const TomlRange kPercent{0.0, 30.0, "percent"};
 const std::vector<std::string> kForms = {"flat", "cylinder"};
-const std::vector<std::string> kStyles = {"centre", "band", "rows"};
 const std::vector<std::string> kMirrors = {"none", "alternate", "both"};
 constexpr std::size_t kLongestName = 100;  // bytes
 
@@ -157,7 +156,7 @@ KeepOut read_zone(const TomlTable& table, const FaceForm& form) {
     if (table.has("y")) y = read_span(table, "y", kPlace);
     return {x[0], x[1], y[0], y[1], zone.why};
   }
-  std::array<double, 2> a = {0.0, 360.0}, s = {0.0, std::get<CylinderFace>(form).height_mm};
+  std::array<double, 2> a = {0.0, 360.0}, s = {0.0, kPlace.high};
   if (table.has("a")) {
     // [350, 10] runs over the seam tick.
     const auto ends = *table.numbers("a", {-360.0, 720.0, "degrees"});
@@ -228,9 +227,9 @@ Arrangement read_arrangement(const TomlTable& table,
   asked.line = table.line();
   asked.face = table.need_text("face", listed(faces));
   chosen(table, "face", asked.face, faces, "is '{}', and no face is named so");
-  const std::string style = table.need_text("style", listed(kStyles));
+  const std::string style = table.need_text("style", listed(style_names()));
   asked.style =
-      static_cast<Style>(chosen(table, "style", style, kStyles, "'{}' is not supported yet"));
+      static_cast<Style>(chosen(table, "style", style, style_names(), "'{}' is not supported yet"));
   const auto names = table.texts("motifs");
   if (!names || names->empty()) table.refuse_missing("motifs", "a list of motif names");
   for (const std::string& name : *names) {
@@ -239,7 +238,7 @@ Arrangement read_arrangement(const TomlTable& table,
   asked.motifs = *names;
   const std::string mirror = table.text("mirror").value_or("none");
   asked.mirror = static_cast<Mirroring>(chosen(table, "mirror", mirror, kMirrors));
-  asked.height_mm = table.number("height", kSize);
+  if (const auto height = table.number("height", kSize)) asked.heights_mm = {*height};
   asked.at_mm = table.number("at", kPlace);
   asked.gap_mm = table.number("gap", kPlace);
   asked.rows = table.whole("rows", 1, 1000);

@@ -1,10 +1,8 @@
 // placements.json: where every variant lies on every face.
 //
 // Stage:   io. Writing is pure (text comes back); reading opens one file.
-// In/out:  {"schema":1,"faces":[{"name","form","template":{"width_mm","height_mm"},"placements":
-//          [{"id","variant","motif","mirrored","turn_deg","scale","centre":{"a_deg","s_mm"} or
-//          {"x_mm","y_mm"}}],"report":{"coverage","arrangements":[…]}}]}. Centres are in the face's
-//          own coordinates at the stage when the lines go on.
+// In/out:  {"schema":1,"faces":[{…,"report":{"coverage","arrangements":[…]}}]}, the faces as in
+//          io/face_json.h.
 // Refuses: anything damaged, of a newer schema, or out of range (InputError).
 // Source:  JSON, RFC 8259.
 #pragma once

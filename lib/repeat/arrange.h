@@ -1,16 +1,12 @@
 // Motifs spread over the faces of a piece.
 //
 // Stage:   repeat. Pure.
-// In/out:  faces as measured, motifs as drawn; placements on the template of each face at the clay
-//          stage when the lines go on, numbered 1, 2, 3… over the whole piece.
-// Layout:  a row begins and ends with half a gap, so the seam is a gap like any other and nothing
-//          lies across it; style centre stands opposite the seam tick. Alternate mirroring makes
-//          the unit twice as long, so a closed row always holds an even number of motif lists.
-// Refuses: a unit that does not fit once, a motif higher than its face, a band over its edge,
-//          neighbours closer than the line gap (GeometryError, with the numbers and the largest
-//          size that fits).
-// Source:  whole repeats round a body: n = floor(C / (unit + gaps)), unit k at k C / n, never by
-//          adding; own construction.
+// In/out:  faces as measured, motifs as drawn; placements on each face at the clay stage when the
+//          lines go on, numbered 1, 2, 3… over the whole piece.
+// Layout:  see lay_rows.h, lay_ring.h and scatter.h. Later arrangements keep clear of earlier ones:
+//          a copy that would touch one, or a keep-out zone, is left out and counted. One that lies
+//          behind is cut along their outlines instead and becomes a motif of its own.
+// Refuses: what the styles refuse; neighbours closer than the line gap (GeometryError).
 #pragma once
 
 #include <string>
@@ -18,8 +14,8 @@
 
 #include "motif/motif.h"
 #include "piece/face.h"
-#include "piece/face_template.h"
 #include "piece/shrinkage.h"
+#include "piece/surface.h"
 #include "repeat/arrangement.h"
 #include "repeat/placement.h"
 
@@ -29,9 +25,9 @@ namespace underdraw {
 struct FitReport {
   std::string style;  // "band"
   std::vector<std::string> motifs;
-  std::string mirror;  // "alternate"
+  std::string mirror;  // "alternate", or the name of the frieze
   int copies = 0;      // placed
-  int left_out = 0;    // because of keep-out zones
+  int left_out = 0;    // because of keep-out zones, edges and earlier arrangements
   int repeats = 0;     // whole units in a row
   int rows = 1;
   double gap_mm = 0.0;             // true gap between neighbours in a row
@@ -40,14 +36,14 @@ struct FitReport {
   double end_gap_mm = 0.0;         // flat faces: from the edge to the first and from the last motif
   double seam_error_mm = 0.0;      // largest difference between gaps, as the numbers are written
   double coverage = 0.0;           // silhouettes over face area, 0 to 1
-  std::vector<std::string> notes;  // sizes and shrinkage in words, one line each
+  std::vector<std::string> notes;  // sizes, gaps and shrinkage in words, one line each
   std::vector<std::string> warnings;
 };
 
 struct PlacedFace {
-  std::string name;
-  std::string form;  // "cylinder"
-  FaceTemplate flat;
+  Face face;  // as measured
+  double transfer_from_measured = 1.0;
+  Surface surface;  // when the lines go on
   std::vector<Placement> placements;
   std::vector<FitReport> reports;  // one an arrangement of this face
   double coverage = 0.0;           // all its arrangements
@@ -59,15 +55,16 @@ struct ArrangeOptions {
   void validate() const;  // throws OptionError
 };
 
-// Placements are rounded to these steps, so that what is checked is what is written.
-constexpr double kPlacementStepMm = 1e-4;
-constexpr double kPlacementStepDeg = 1e-5;
+struct Arranged {
+  std::vector<PlacedFace> faces;  // in their order, those without an arrangement included
+  // As given, and behind them the motifs that came from cutting copies behind others.
+  std::vector<Motif> motifs;
+};
 
-// One PlacedFace a face, in their order, those without an arrangement included.
-std::vector<PlacedFace> arrange(const std::vector<Face>& faces,
-                                const std::vector<Arrangement>& arrangements,
-                                const std::vector<Motif>& motifs,
-                                const Clay& clay,
-                                const ArrangeOptions& options = {});
+Arranged arrange(const std::vector<Face>& faces,
+                 const std::vector<Arrangement>& arrangements,
+                 const std::vector<Motif>& motifs,
+                 const Clay& clay,
+                 const ArrangeOptions& options = {});
 
 }  // namespace underdraw

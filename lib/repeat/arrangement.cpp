@@ -2,17 +2,21 @@
 
 namespace underdraw {
 
-std::string name_of(Style style) {
-  switch (style) {
-    case Style::centre:
-      return "centre";
-    case Style::band:
-      return "band";
-    case Style::rows:
-      return "rows";
-  }
-  return {};
+const std::vector<std::string>& style_names() {
+  static const std::vector<std::string> kNames = {
+      "centre", "band", "rows", "brick", "half-drop", "ring", "scatter"};
+  return kNames;
 }
+
+const std::vector<std::string>& frieze_names() {
+  static const std::vector<std::string> kNames = {
+      "plain", "glide", "mirror", "half-turn", "mirror-turn", "reflect", "reflect-both"};
+  return kNames;
+}
+
+std::string name_of(Style style) { return style_names()[static_cast<std::size_t>(style)]; }
+
+std::string name_of(Frieze frieze) { return frieze_names()[static_cast<std::size_t>(frieze)]; }
 
 std::string name_of(Mirroring mirroring) {
   switch (mirroring) {

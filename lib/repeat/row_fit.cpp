@@ -21,8 +21,9 @@ RowFit fit_row(const RowRequest& request) {
   if (request.widths_mm.empty()) return {};
   const double ink = std::accumulate(request.widths_mm.begin(), request.widths_mm.end(), 0.0);
   const double gaps = static_cast<double>(request.widths_mm.size());
-  const double units = std::floor(request.length_mm / (ink + gaps * request.least_gap_mm) * kWhole);
-  if (units < 1.0) return {};
+  const double most = std::floor(request.length_mm / (ink + gaps * request.least_gap_mm) * kWhole);
+  const double units = request.repeats ? *request.repeats : most;
+  if (most < 1.0 || units > most) return {};
   require_between(units, 1.0, kMostUnits, "repeats in a row", "");
 
   RowFit fit;

@@ -8,6 +8,7 @@
 //          across it. Unit k starts at k C / n and never at the sum of those before it.
 #pragma once
 
+#include <optional>
 #include <vector>
 
 namespace underdraw {
@@ -16,6 +17,7 @@ struct RowRequest {
   double length_mm = 0.0;         // circumference, or width of a flat face
   std::vector<double> widths_mm;  // of the copies of one unit, in order
   double least_gap_mm = 0.0;
+  std::optional<int> repeats = {};  // exactly as many; nothing: as many as fit
 };
 
 struct RowFit {

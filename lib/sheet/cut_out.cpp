@@ -96,7 +96,7 @@ CutOut make_cut_out(const PlacedFace& face,
   const Box ink = transformed(motif.lines, print).ink_box();
   const double band = std::max(options.clearance_mm, kLeastBand);
   const double height = motif.height_mm * placement.change.scale;
-  const DatumLabels labels = datum_labels(face.flat, placement);
+  const DatumLabels labels = datum_labels(face.surface, placement);
   const double across_text = text_width_mm(labels.across, kSmallSize);
   const double along_text = text_width_mm(labels.along, kSmallSize);
   // Turned motifs may have their datum point beside their ink; it stays on the cut-out.

@@ -110,7 +110,7 @@ std::vector<std::string> steps(const SheetPlan& plan) {
   bool any_flat = false;
   for (const PlacedFace& face : plan.faces) {
     if (face.placements.empty()) continue;
-    (face.flat.closes_round ? any_round : any_flat) = true;
+    (face.surface.round() ? any_round : any_flat) = true;
   }
   std::string marks = "Mark on the piece where the cut-outs go: ";
   if (any_round)
@@ -235,7 +235,7 @@ void add_maps(Flow& flow, const SheetPlan& plan) {
     FaceMap map = face_map(face, plan.motifs, box);
     Lines head;
     append_text(head,
-                fmt::format("{} · map, {}", face.name, scale_words(map.scale)),
+                fmt::format("{} · map, {}", face.face.name, scale_words(map.scale)),
                 flow.width(),
                 {.text = {}, .size_mm = kHeadSize, .bold = true, .hanging = {}});
     if (height_of(head) + map.height_mm > flow.left() && !flow.at_top()) flow.turn_page();

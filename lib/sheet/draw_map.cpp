@@ -43,12 +43,19 @@ class MapDrawer {
  public:
   MapDrawer(const PlacedFace& face, const std::vector<Motif>& motifs, const Box& box)
       : face_(face) {
-    const FaceTemplate& flat = face.flat;
-    const Box whole{{0.0, 0.0}, {flat.width_mm, flat.height_mm}};
+    const Surface& surface = face.surface;
+    const Box whole{{0.0, 0.0}, {surface.widest_mm(), surface.along_mm()}};
+    const auto spot_of = [&](const Placement& p) {
+      if (!surface.round()) return Vec2{p.at.across, p.at.along};
+      return Vec2{p.at.across / 360.0 * surface.widest_mm(), surface.along_mm() - p.at.along};
+    };
+    const auto whole_from_motif = [&](const Placement& p, const Motif& motif) {
+      return Affine::translate(spot_of(p)) * p.copy_from_motif(motif);
+    };
     Box extent = whole;
     for (const Placement& p : face.placements) {
       const Motif& motif = motif_named(motifs, p.motif);
-      extent.add(transformed(motif.lines, p.template_from_motif(motif)).ink_box());
+      extent.add(transformed(motif.lines, whole_from_motif(p, motif)).ink_box());
     }
     const Vec2 room{box.width() - kLeftGutter - kRightGutter,
                     box.height() - kTopGutter - kBottomGutter};
@@ -64,9 +71,9 @@ class MapDrawer {
     map_.height_mm = kTopGutter + scale * extent.height() + kBottomGutter;
     for (const Placement& p : face.placements) {
       const Motif& motif = motif_named(motifs, p.motif);
-      Linework lines = transformed(motif.lines, page_from_template_ * p.template_from_motif(motif));
+      Linework lines = transformed(motif.lines, page_from_template_ * whole_from_motif(p, motif));
       const Box ink = lines.ink_box();
-      drawn_.push_back({&p, std::move(lines), ink, page_from_template_ * p.centre});
+      drawn_.push_back({&p, std::move(lines), ink, page_from_template_ * spot_of(p)});
     }
   }
 
@@ -101,9 +108,9 @@ class MapDrawer {
 
   // Angle or width below, height at the left, with a faint net over the template.
   void axes() {
-    const FaceTemplate& flat = face_.flat;
-    const bool round = flat.closes_round;
-    const double across_units = round ? 360.0 : flat.width_mm;
+    const Surface& surface = face_.surface;
+    const bool round = surface.round();
+    const double across_units = round ? 360.0 : surface.widest_mm();
     const double mm_per_unit = template_box_.width() / across_units;
     const double step = round ? axis_step({5, 10, 15, 30, 45, 60, 90, 180}, 9.0 / mm_per_unit)
                               : axis_step({5, 10, 20, 50, 100, 200, 500, 1000}, 9.0 / mm_per_unit);
@@ -117,7 +124,7 @@ class MapDrawer {
     }
     const double rise = map_.scale;
     const double up = axis_step({5, 10, 20, 50, 100, 200, 500, 1000}, 6.0 / rise);
-    for (int i = 0; i * up <= flat.height_mm + 1e-9; ++i) {
+    for (int i = 0; i * up <= surface.along_mm() + 1e-9; ++i) {
       const double along = i * up * rise;
       const double y = round ? template_box_.max.y - along : template_box_.min.y + along;
       line({template_box_.min.x, y}, {template_box_.max.x, y}, 0.1, kFaint);
@@ -137,7 +144,7 @@ class MapDrawer {
 
   void border() {
     const Box& b = template_box_;
-    if (!face_.flat.closes_round) {
+    if (!face_.surface.round()) {
       PathMark frame;
       frame.paths = {rectangle(b)};
       frame.line_width_mm = 0.35;
@@ -155,7 +162,7 @@ class MapDrawer {
 
   // What runs over the seam comes in again at the other end.
   void ghosts(const Drawn& d) {
-    if (!face_.flat.closes_round) return;
+    if (!face_.surface.round()) return;
     for (const double side : {-1.0, 1.0}) {
       const Affine round = Affine::translate({side * template_box_.width(), 0.0});
       const Box there = moved(d.box, round);
@@ -271,7 +278,7 @@ MapPage map_page(const std::string& piece,
   const std::size_t count = face.placements.size();
   for (Mark& mark : head_marks(frame,
                                {piece,
-                                fmt::format("{} · placement map", face.name),
+                                fmt::format("{} · placement map", face.face.name),
                                 "",
                                 fmt::format("{}{} · {} placement{} · ticks as on the cut-outs",
                                             map.scale < 1.0 ? "drawn to " : "",

@@ -85,7 +85,7 @@ SheetPlan lay_out_sheets(const std::string& piece,
     const std::size_t before = plan.sheets.size();
     for (std::size_t i = 0; i < spots.size(); ++i) {
       const std::size_t sheet = before + spots[i].sheet;
-      while (plan.sheets.size() <= sheet) plan.sheets.push_back({face.name, {}});
+      while (plan.sheets.size() <= sheet) plan.sheets.push_back({face.face.name, {}});
       plan.sheets[sheet].cut_outs.push_back(moved(cut_outs[i], spots[i].sheet_from_item));
     }
   }

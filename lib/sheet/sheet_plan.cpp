@@ -30,9 +30,9 @@ Affine print_from_motif(const Placement& placement, const Motif& motif, Transfer
   return printed_mirrored(method) ? Affine::mirror_x() * upright : upright;
 }
 
-DatumLabels datum_labels(const FaceTemplate& flat, const Placement& placement) {
-  const FacePoint at = flat.face_from_template(placement.centre);
-  if (!flat.closes_round) {
+DatumLabels datum_labels(const Surface& surface, const Placement& placement) {
+  const FacePoint at = placement.at;
+  if (!surface.round()) {
     return {fmt::format("x {:.1f}", at.across), fmt::format("y {:.1f}", at.along)};
   }
   double deg = at.across;

@@ -83,7 +83,7 @@ Affine print_from_motif(const Placement& placement, const Motif& motif, Transfer
 struct DatumLabels {
   std::string across, along;
 };
-DatumLabels datum_labels(const FaceTemplate& flat, const Placement& placement);
+DatumLabels datum_labels(const Surface& surface, const Placement& placement);
 
 // 1-based sheet on which a placement lies; 0 when it lies on none.
 int sheet_of(const SheetPlan& plan, int placement);

@@ -31,7 +31,7 @@ void register_placing() {
   Arrangement asked;
   asked.face = "wall";
   asked.style = Style::rows;
-  asked.height_mm = kHeightMm;
+  asked.heights_mm = {kHeightMm};
   asked.gap_mm = kGapMm;
   double unit_mm = 0.0;
   for (const Motif& motif : motifs) {
@@ -47,7 +47,7 @@ void register_placing() {
     register_one(
         "arrange/" + std::to_string(due),
         [=] {
-          std::vector<PlacedFace> faces = arrange({face}, {asked}, motifs, as_it_is);
+          std::vector<PlacedFace> faces = arrange({face}, {asked}, motifs, as_it_is).faces;
           if (faces.at(0).placements.size() != due) throw std::runtime_error("not all placed");
           return faces;
         },

@@ -105,19 +105,21 @@ TEST_F(MakePiece, RefusesAPieceThatIsArrangedNowhereOnlyWhenThatMatters) {
   EXPECT_THROW(make_piece(root_), InputError);
 }
 
-TEST(MotifsInARow, LieApartOnTheirFace) {
+TEST(MotifsInRows, LieApartOnTheirFace) {
   Linework bar;
   bar.strokes.push_back({Path::polyline({{0, 0}, {20, 30}}), 0.5});
   const std::vector<Motif> motifs{make_motif("a", bar), make_motif("b", bar)};
-  const std::vector<PlacedFace> faces = motifs_in_a_row(motifs);
+  const std::vector<PlacedFace> faces = motifs_in_rows(motifs);
   ASSERT_EQ(faces.size(), 1U);
   ASSERT_EQ(faces[0].placements.size(), 2U);
-  const Box face{{0, 0}, {faces[0].flat.width_mm, faces[0].flat.height_mm}};
+  const Box face{{0, 0}, {faces[0].surface.widest_mm(), faces[0].surface.along_mm()}};
   std::vector<Box> boxes;
   for (std::size_t i = 0; i < 2; ++i) {
     const Placement& placement = faces[0].placements[i];
-    boxes.push_back(
-        transformed(motifs[i].lines, placement.template_from_motif(motifs[i])).ink_box());
+    boxes.push_back(transformed(motifs[i].lines,
+                                Affine::translate({placement.at.across, placement.at.along}) *
+                                    placement.copy_from_motif(motifs[i]))
+                        .ink_box());
     EXPECT_TRUE(face.contains(boxes.back()));
     EXPECT_EQ(placement.id, static_cast<int>(i) + 1);
   }

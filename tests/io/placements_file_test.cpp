@@ -23,7 +23,7 @@ std::vector<PlacedFace> harbour_jar() {
   wall.face = "wall";
   wall.motifs = {"kelp", "tern"};
   wall.mirror = Mirroring::alternate;
-  wall.height_mm = 8;
+  wall.heights_mm = {8};
   Arrangement lid = wall;
   lid.face = faces[1].name;
   lid.style = Style::centre;
@@ -31,7 +31,8 @@ std::vector<PlacedFace> harbour_jar() {
   return arrange(faces,
                  {wall, lid},
                  {make_motif("kelp", kelp), make_motif("tern", tern)},
-                 {{6.0, 1.0, 5.5}, ClayStage::dry, ClayStage::bisque});
+                 {{6.0, 1.0, 5.5}, ClayStage::dry, ClayStage::bisque})
+      .faces;
 }
 
 std::string complaint_about(const std::string& text) {
@@ -49,10 +50,10 @@ TEST(PlacementsFile, ComesBackAsItWasPlaced) {
       placements_of_text(placements_text(faces), "placements.json");
   ASSERT_EQ(back.size(), faces.size());
   for (std::size_t f = 0; f < faces.size(); ++f) {
-    EXPECT_EQ(back[f].name, faces[f].name);
-    EXPECT_EQ(back[f].form, faces[f].form);
-    EXPECT_EQ(back[f].flat.closes_round, faces[f].flat.closes_round);
-    EXPECT_NEAR(back[f].flat.width_mm, faces[f].flat.width_mm, 1e-9);
+    EXPECT_EQ(back[f].face.name, faces[f].face.name);
+    EXPECT_EQ(name_of(back[f].face.form), name_of(faces[f].face.form));
+    EXPECT_EQ(back[f].surface.round(), faces[f].surface.round());
+    EXPECT_NEAR(back[f].surface.widest_mm(), faces[f].surface.widest_mm(), 1e-9);
     ASSERT_EQ(back[f].placements.size(), faces[f].placements.size());
     ASSERT_FALSE(faces[f].placements.empty());
     for (std::size_t i = 0; i < faces[f].placements.size(); ++i) {
@@ -64,7 +65,8 @@ TEST(PlacementsFile, ComesBackAsItWasPlaced) {
       EXPECT_EQ(a.change.mirrored, b.change.mirrored);
       EXPECT_NEAR(a.change.scale, b.change.scale, 1e-9);
       // Placements are made on the file's steps, so nothing moves.
-      EXPECT_LT(distance(a.centre, b.centre), 1e-9);
+      EXPECT_NEAR(a.at.across, b.at.across, 1e-9);
+      EXPECT_NEAR(a.at.along, b.at.along, 1e-9);
     }
     ASSERT_EQ(back[f].reports.size(), 1U);
     EXPECT_EQ(back[f].reports[0].copies, faces[f].reports[0].copies);
@@ -84,7 +86,7 @@ TEST(PlacementsFile, HasTheKeysAndFramesThatItPromises) {
   EXPECT_EQ(wall.at("form"), "cylinder");
   EXPECT_NEAR(wall.at("template").at("width_mm").get<double>(), 333.33 * 0.99, 5.1e-5);
   for (const Json& p : wall.at("placements")) {
-    EXPECT_EQ(p.size(), 7U);
+    EXPECT_EQ(p.size(), 10U);
     EXPECT_GE(p.at("centre").at("a_deg").get<double>(), 0.0);
     EXPECT_LT(p.at("centre").at("a_deg").get<double>(), 360.0);
     EXPECT_NEAR(p.at("centre").at("s_mm").get<double>(), 60 * 0.99, 1e-4);
@@ -158,7 +160,7 @@ TEST(PlacementsFile, DeepNestingDoesNoHarm) {
 
 TEST(PlacementsFile, NumbersThatAreNoneAreNotWritten) {
   std::vector<PlacedFace> faces = harbour_jar();
-  faces[0].placements[0].centre.x = std::nan("");
+  faces[0].placements[0].at.across = std::nan("");
   EXPECT_THROW(placements_text(faces), OutputError);
 }
 

@@ -90,7 +90,7 @@ TEST(ProvePdfNames, NoNameReachesIntoTheMargin) {
   options.paper = custom_paper(150.0, 180.0);
   for (const std::string name : {"Jar", "jĵf", "Ĵug", "Ångström ď", "ŮŰÎî", "W"}) {
     PlacedFace wall = jar_wall(motifs, 2);
-    wall.name = name;
+    wall.face.name = name;
     std::string piece;
     for (int i = 0; i < 40; ++i) piece += name;  // far too long: has to be cut short
     for (const std::string& title : {name, piece}) {

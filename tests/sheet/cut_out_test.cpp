@@ -42,14 +42,19 @@ struct RandomCase {
 RandomCase random_case(std::mt19937& random) {
   RandomCase c;
   c.motif = random_motif(random);
-  c.face.name = "wall";
-  c.face.flat = {300.0, 95.0, random() % 2 == 0};
+  c.face.face.name = "wall";
+  if (random() % 2 == 0) {
+    c.face.face.form = CylinderFace{300.0, 95.0};
+  } else {
+    c.face.face.form = FlatFace{300.0, 95.0};
+  }
+  c.face.surface = surface_of(c.face.face);
   c.placement.id = static_cast<int>(1 + random() % 300);
   c.placement.motif = c.motif.name;
   c.placement.change.mirrored = random() % 2 == 0;
   c.placement.change.turn_deg = random() % 2 == 0 ? 0.0 : static_cast<double>(random() % 360);
   c.placement.change.scale = 0.5 + static_cast<double>(random() % 100) / 50.0;
-  c.placement.centre = {static_cast<double>(random() % 300), static_cast<double>(random() % 95)};
+  c.placement.at = {static_cast<double>(random() % 300), static_cast<double>(random() % 95)};
   c.options.method = static_cast<TransferMethod>(random() % 5);
   return c;
 }
@@ -134,15 +139,14 @@ TEST(CutOut, TicksStandAtThePlacementsCentre) {
 TEST(CutOut, SaysWhereItGoesInTheFacesOwnCoordinates) {
   const std::vector<Motif> motifs = sample_motifs();
   const PlacedFace round = jar_wall(motifs, 8);
-  EXPECT_EQ(datum_labels(round.flat, round.placements[0]).across, "a 22.5°");
-  EXPECT_EQ(datum_labels(round.flat, round.placements[0]).along, "s 50.0");  // 95 - 45
-  PlacedFace flat = round;
-  flat.flat.closes_round = false;
-  EXPECT_EQ(datum_labels(flat.flat, flat.placements[0]).across, "x 18.0");
-  EXPECT_EQ(datum_labels(flat.flat, flat.placements[0]).along, "y 45.0");
+  EXPECT_EQ(datum_labels(round.surface, round.placements[0]).across, "a 22.5°");
+  EXPECT_EQ(datum_labels(round.surface, round.placements[0]).along, "s 50.0");
+  const Surface flat = surface_of({"tile", FlatFace{100.0, 95.0}, {}});
+  EXPECT_EQ(datum_labels(flat, round.placements[0]).across, "x 22.5");
+  EXPECT_EQ(datum_labels(flat, round.placements[0]).along, "y 50.0");
   Placement seam = round.placements[0];
-  seam.centre.x = 36.0 * 8 - 0.001;
-  EXPECT_EQ(datum_labels(round.flat, seam).across, "a 0.0°");
+  seam.at.across = 359.999;
+  EXPECT_EQ(datum_labels(round.surface, seam).across, "a 0.0°");
 }
 
 TEST(CutOut, TheNumberIsReadAtArmsLength) {

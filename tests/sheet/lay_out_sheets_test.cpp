@@ -183,7 +183,7 @@ TEST(DrawMaps, StatesAScaleAtWhichTheTemplateFits) {
   const Box box{{10, 20}, {200, 150}};
   const FaceMap map = face_map(wall, motifs, box);
   EXPECT_GT(map.scale, 0.35);
-  EXPECT_LT(map.scale * wall.flat.width_mm, box.width());
+  EXPECT_LT(map.scale * wall.surface.widest_mm(), box.width());
   for (const Mark& mark : map.marks) {
     EXPECT_TRUE(box.grown(0.01).contains(ink_of(mark)));
   }

@@ -124,9 +124,8 @@ inline std::vector<Motif> sample_motifs() {
 // A jar's wall with `count` copies in one band, every second one mirrored.
 inline PlacedFace jar_wall(const std::vector<Motif>& motifs, int count, double height_mm = 45.0) {
   PlacedFace face;
-  face.name = "wall";
-  face.form = "cylinder";
-  face.flat = {36.0 * count, 95.0, true};
+  face.face = {"wall", CylinderFace{36.0 * count, 95.0}, {}};
+  face.surface = surface_of(face.face);
   for (int i = 0; i < count; ++i) {
     const Motif& motif = motifs[static_cast<std::size_t>(i) % motifs.size()];
     Placement p;
@@ -135,7 +134,7 @@ inline PlacedFace jar_wall(const std::vector<Motif>& motifs, int count, double h
     p.change.mirrored = (i / static_cast<int>(motifs.size())) % 2 == 1;
     p.change.scale = std::min(height_mm / motif.height_mm, 32.0 / motif.width_mm);
     p.variant = motif.name + (p.change.mirrored ? "-mirrored" : "");
-    p.centre = {36.0 * (i + 0.5), 45.0};
+    p.at = {360.0 * (i + 0.5) / count, 50.0};
     face.placements.push_back(p);
   }
   return face;
