@@ -27,9 +27,10 @@ std::vector<double> monotone_slopes(const std::vector<double>& x, const std::vec
   if (n == 2) return {rise[0], rise[0]};
   for (std::size_t i = 1; i + 1 < n; ++i) {
     if (rise[i - 1] * rise[i] <= 0.0) continue;
-    const double before = 2.0 * step[i] + step[i - 1];
-    const double after = step[i] + 2.0 * step[i - 1];
-    slope[i] = (before + after) / (before / rise[i - 1] + after / rise[i]);
+    // Of the parabola through three readings, held to what cannot overshoot.
+    const double smooth = (step[i] * rise[i - 1] + step[i - 1] * rise[i]) / (step[i - 1] + step[i]);
+    const double steepest = 3.0 * std::min(std::abs(rise[i - 1]), std::abs(rise[i]));
+    slope[i] = std::copysign(std::min(std::abs(smooth), steepest), smooth);
   }
   const auto end = [](double near, double far, double h_near, double h_far) {
     const double outer = ((2.0 * h_near + h_far) * near - h_near * far) / (h_near + h_far);
@@ -105,7 +106,7 @@ void check_readings(const TurnedFace& wall) {
 
 }  // namespace
 
-Profile::Profile(std::vector<Knot> knots) : knots_(std::move(knots)) {
+Profile::Profile(std::vector<Knot> knots, Heights heights) : knots_(std::move(knots)) {
   for (std::size_t i = 0; i < knots_.size(); ++i) {
     Knot& knot = knots_[i];
     knot.slope = std::clamp(knot.slope, -1.0, 1.0);
@@ -115,10 +116,10 @@ Profile::Profile(std::vector<Knot> knots) : knots_(std::move(knots)) {
     }
     const Knot& low = knots_[i - 1];
     const double step = knot.s - low.s;
-    const double u0 = upward(low.slope);
-    const double u1 = upward(knot.slope);
-    const double half = upward((low.slope + knot.slope) / 2.0);
-    knot.height = low.height + step / 6.0 * (u0 + 4.0 * half + u1);
+    if (heights == Heights::from_slopes) {
+      const double half = upward((low.slope + knot.slope) / 2.0);
+      knot.height = low.height + step / 6.0 * (upward(low.slope) + 4.0 * half + upward(knot.slope));
+    }
     knot.area = low.area;
     if (step > 0.0) {
       knot.area += CubicRise{low.radius, knot.radius, low.slope, knot.slope, step}.integral(1.0);
@@ -142,9 +143,14 @@ Profile Profile::ball(double radius_mm) {
   std::vector<Knot> knots;
   for (int i = 0; i <= 2 * kPerQuarter; ++i) {
     const double turn = std::numbers::pi * i / (2.0 * kPerQuarter);
-    knots.push_back({radius_mm * turn, radius_mm * std::sin(turn), std::cos(turn), 0.0, 0.0});
+    const double sine = std::sin(turn / 2.0);
+    knots.push_back({radius_mm * turn,
+                     radius_mm * std::sin(turn),
+                     std::cos(turn),
+                     2.0 * radius_mm * sine * sine,
+                     0.0});
   }
-  return Profile(std::move(knots));
+  return Profile(std::move(knots), Heights::given);
 }
 
 Profile Profile::arc(double middle_mm, double arc_mm, double length_mm) {
@@ -160,10 +166,10 @@ Profile Profile::arc(double middle_mm, double arc_mm, double length_mm) {
     knots.push_back({length_mm * i / count,
                      middle_mm - bulge * radius * 2.0 * sine * sine,
                      -bulge * std::sin(turn),
-                     0.0,
+                     radius * (std::sin(half) + std::sin(turn)),
                      0.0});
   }
-  return Profile(std::move(knots));
+  return Profile(std::move(knots), Heights::given);
 }
 
 Profile Profile::turned(const TurnedFace& wall, double factor) {
@@ -205,10 +211,10 @@ Profile Profile::turned(const TurnedFace& wall, double factor) {
         s += h * step / 6.0 *
              (wall_per_step(t - h) + 4.0 * wall_per_step(t - h / 2.0) + wall_per_step(t));
       }
-      knots.push_back({s, rise.at(t), slope / std::hypot(1.0, slope), 0.0, 0.0});
+      knots.push_back({s, rise.at(t), slope / std::hypot(1.0, slope), at[i] + t * step, 0.0});
     }
   }
-  return Profile(std::move(knots));
+  return Profile(std::move(knots), wall.along_wall ? Heights::from_slopes : Heights::given);
 }
 
 std::size_t Profile::piece_of(double s) const {

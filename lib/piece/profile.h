@@ -41,7 +41,8 @@ class Profile {
   struct Knot {
     double s, radius, slope, height, area;  // height and area from the foot; area over 2 pi
   };
-  explicit Profile(std::vector<Knot> knots);
+  enum class Heights { from_slopes, given };
+  explicit Profile(std::vector<Knot> knots, Heights heights = Heights::from_slopes);
   std::size_t piece_of(double s) const;
 
   std::vector<Knot> knots_;
