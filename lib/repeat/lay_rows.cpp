@@ -75,13 +75,7 @@ class RowLayer {
     if (centred()) {
       rows.push_back(centred_row(middles.front()));
     } else if (asked_.same_count || even) {
-      const Row lead = leading_row(middles, even);
-      for (const double along : middles) {
-        const double scale = asked_.same_count ? lead.scale * surface_.mm_per_across(along) /
-                                                     surface_.mm_per_across(lead.along)
-                                               : lead.scale;
-        rows.push_back(row_of(along, scale, lead.repeats));
-      }
+      rows = equal_rows(middles, even);
     } else {
       for (const double along : middles) rows.push_back(fitted_row(along, false));
     }
@@ -247,13 +241,32 @@ class RowLayer {
                                  : fmt::format("ask for {}", step));
   }
 
-  // The row that decides the count for all: the widest when sizes follow it, else the narrowest.
-  Row leading_row(const std::vector<double>& middles, bool even) const {
+  // As many copies in every row. The widest row decides when sizes follow the wall, else the
+  // narrowest; fewer where a steep row has less room than its width says.
+  std::vector<Row> equal_rows(const std::vector<double>& middles, bool even) const {
     const auto narrower = [&](double a, double b) {
       return surface_.width_mm(a) < surface_.width_mm(b);
     };
     const auto [least, most] = std::minmax_element(middles.begin(), middles.end(), narrower);
-    return fitted_row(asked_.same_count ? *most : *least, even);
+    const Row lead = fitted_row(asked_.same_count ? *most : *least, even);
+    const auto scale_at = [&](double along) {
+      if (!asked_.same_count) return lead.scale;
+      return lead.scale * surface_.mm_per_across(along) / surface_.mm_per_across(lead.along);
+    };
+    const bool closed_even = even && surface_.round() && columns_.size() % 2 != 0;
+    int repeats = lead.repeats;
+    const auto fits = [&](double along) {
+      RowRequest asked = request(along, scale_at(along));
+      asked.repeats = repeats;
+      return fit_row(asked).repeats > 0;
+    };
+    while (!asked_.count && repeats > (closed_even ? 2 : 1) &&
+           !std::all_of(middles.begin(), middles.end(), fits)) {
+      repeats -= closed_even ? 2 : 1;
+    }
+    std::vector<Row> rows;
+    for (const double along : middles) rows.push_back(row_of(along, scale_at(along), repeats));
+    return rows;
   }
 
   double room() const { return high_ - low_; }
@@ -277,7 +290,7 @@ class RowLayer {
     const int count = asked_.rows.value_or(most);
     require_between(count, 1, kMostRows, "rows", "");
     const double true_pitch = room() / (count + extra);
-    if (count > most || true_pitch < row_height_ * (1.0 + extra) - kSlack) {
+    if (count > most) {
       refuse_arrangement(
           asked_,
           fmt::format("{} rows need {:.1f} mm", count, (count + extra) * pitch),
