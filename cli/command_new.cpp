@@ -8,6 +8,7 @@
 #include "io/out_folder.h"
 #include "io/piece_file.h"
 #include "option_checks.h"
+#include "piece/face.h"
 
 namespace fs = std::filesystem;
 
@@ -24,9 +25,9 @@ class NewCommand : public Command {
 
   void declare(CLI::App& app) override {
     app.add_option("DIR", folder_, "the folder to make")->required()->check(some_name());
-    app.add_option("--form", form_, "what is decorated: a round wall or a flat face")
+    app.add_option("--form", form_, "what is decorated")
         ->type_name("FORM")
-        ->check(one_of({"cylinder", "flat"}))
+        ->check(one_of(form_names()))
         ->capture_default_str();
     app.add_option("--name", piece_name_, "of the piece; the folder's name if not given")
         ->type_name("NAME")

@@ -28,12 +28,14 @@ Json parsed_json(std::string_view text, const JsonSource& source) {
   return {};
 }
 
-void JsonValue::refuse(const std::string& found, const std::string& expected) const {
+void JsonValue::refuse(const std::string& found,
+                       const std::string& expected,
+                       const std::string& remedy) const {
   throw InputError({.file = source_->file,
                     .line = {},
                     .found = fmt::format("{} {}", path_.empty() ? "the whole" : path_, found),
                     .expected = expected,
-                    .remedy = source_->remedy});
+                    .remedy = remedy.empty() ? source_->remedy : remedy});
 }
 
 JsonValue JsonValue::at(const char* key) const {
@@ -145,8 +147,8 @@ Json json_of(const Path& path) {
 void check_json_schema(const JsonValue& top, int most) {
   const int schema = top.at("schema").whole(1, 1'000'000);
   if (schema > most) {
-    top.at("schema").refuse(fmt::format("is {}, written by a newer underdraw", schema),
-                            fmt::format("at most {}", most));
+    top.at("schema").refuse(
+        fmt::format("is {}", schema), fmt::format("at most {}", most), "use a newer underdraw");
   }
 }
 

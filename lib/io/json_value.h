@@ -34,7 +34,10 @@ class JsonValue {
   JsonValue(const Json& json, const JsonSource& source, std::string path = {})
       : json_(&json), source_(&source), path_(std::move(path)) {}
 
-  [[noreturn]] void refuse(const std::string& found, const std::string& expected) const;
+  // `remedy`: other than the source's own.
+  [[noreturn]] void refuse(const std::string& found,
+                           const std::string& expected,
+                           const std::string& remedy = {}) const;
 
   bool has(const char* key) const { return json_->is_object() && json_->contains(key); }
   JsonValue at(const char* key) const;

@@ -33,9 +33,15 @@ struct PageEntry {
   int line = 0;                           // where it stands in piece.toml
 };
 
+// A motif that is an SVG file of linework already.
+struct MotifEntry {
+  std::string name;
+  std::string file;  // relative to the piece folder, or absolute
+};
+
 // What the pencil, pen or brush can do on the piece, when the lines go on.
 struct LineRule {
-  double width_mm = 0.5;  // what it lays down; read and checked, no stage asks for it yet
+  double width_mm = 0.5;  // what it lays down
   double gap_mm = 0.8;    // closest that two lines may come
 };
 
@@ -48,6 +54,7 @@ struct PieceFile {
   TransferMethod transfer = TransferMethod::carbon;
   LineRule line;
   std::vector<PageEntry> pages;
+  std::vector<MotifEntry> motif_files;
   std::vector<Face> faces;
   std::vector<Arrangement> arrangements;
 };
@@ -55,11 +62,12 @@ struct PieceFile {
 // `path` is the file itself.
 PieceFile read_piece_file(const std::filesystem::path& path);
 
-// The same for text in memory; `file` is only named in complaints.
+// The same for text in memory; `file` is named in complaints, and outlines of faces are looked for
+// beside it.
 PieceFile piece_of_text(std::string_view text, const std::string& file);
 
-// A commented piece.toml that reads back and works once pages/sketches.png is there. form: "flat"
-// or "cylinder" (OptionError otherwise).
+// A commented piece.toml that reads back and works once pages/sketches.png is there. form: one of
+// form_names() (OptionError otherwise).
 std::string piece_template(const std::string& form, const std::string& piece_name = "New piece");
 
 }  // namespace underdraw

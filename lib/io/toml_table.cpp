@@ -22,6 +22,11 @@ void refuse_toml(const std::string& file,
                     .remedy = std::move(remedy)});
 }
 
+std::string words_or(const std::vector<std::string>& words) {
+  if (words.size() < 2) return words.empty() ? "" : words.front();
+  return fmt::format("{} or {}", fmt::join(words.begin(), words.end() - 1, ", "), words.back());
+}
+
 std::string toml_kind(const toml::node& node) {
   switch (node.type()) {
     case toml::node_type::string:
@@ -143,6 +148,57 @@ std::optional<std::vector<double>> TomlTable::numbers(const char* key,
   return out;
 }
 
+std::optional<std::vector<double>> TomlTable::one_or_more(const char* key,
+                                                          const TomlRange& range) const {
+  const toml::node* node = table_.get(key);
+  if (!node) return {};
+  if (node->is_array()) return numbers(key, range);
+  return std::vector<double>{checked(key, *node, range)};
+}
+
+std::optional<bool> TomlTable::yes(const char* key) const {
+  const toml::node* node = table_.get(key);
+  if (!node) return {};
+  if (!node->is_boolean()) refuse(key, "is " + toml_kind(*node), "true or false");
+  return node->value<bool>();
+}
+
+std::optional<std::vector<std::array<double, 2>>> TomlTable::pairs(const char* key,
+                                                                   const TomlRange& first,
+                                                                   const TomlRange& second) const {
+  const toml::node* node = table_.get(key);
+  if (!node) return {};
+  const toml::array* list = node->as_array();
+  if (!list) refuse(key, "is " + toml_kind(*node), "a list of pairs: [[0, 310], [40, 372]]");
+  std::vector<std::array<double, 2>> out;
+  for (const toml::node& item : *list) {
+    const toml::array* pair = item.as_array();
+    if (!pair || pair->size() != 2) {
+      refuse(key,
+             pair ? fmt::format("holds an entry of {} numbers", pair->size())
+                  : "holds " + toml_kind(item),
+             "pairs: [[0, 310], [40, 372]]");
+    }
+    out.push_back({checked(key, *pair->get(0), first), checked(key, *pair->get(1), second)});
+  }
+  return out;
+}
+
+std::size_t TomlTable::choice(const char* key,
+                              const std::string& word,
+                              const std::vector<std::string>& known,
+                              const std::string& found) const {
+  const auto at = std::find(known.begin(), known.end(), word);
+  if (at == known.end()) {
+    const auto near = nearest_word(word, known);
+    refuse(key,
+           fmt::format(fmt::runtime(found), word),
+           words_or(known),
+           near ? fmt::format("did you mean '{}'?", *near) : "");
+  }
+  return static_cast<std::size_t>(at - known.begin());
+}
+
 std::vector<const toml::table*> TomlTable::tables(const char* key) const {
   const toml::node* node = table_.get(key);
   if (!node) return {};
@@ -166,6 +222,27 @@ std::string TomlTable::need_text(const char* key, const std::string& expected) c
 double TomlTable::need_number(const char* key, const TomlRange& range) const {
   if (const auto value = number(key, range)) return *value;
   refuse_missing(key, fmt::format("{} to {} {}", range.low, range.high, range.unit));
+}
+
+bool has_control_character(std::string_view text) {
+  return std::any_of(text.begin(), text.end(), [](char c) {
+    return static_cast<unsigned char>(c) < 0x20 || c == 0x7F;
+  });
+}
+
+std::string name_for_a_file(const TomlTable& table, const char* key, const std::string& name) {
+  const auto refuse = [&](const std::string& why) {
+    table.refuse(key, why, "a name that can be a file name", "name it otherwise");
+  };
+  if (name.empty()) refuse("is empty");
+  if (has_control_character(name)) refuse("has a control character in it");
+  if (name.find('/') != name.npos) refuse(fmt::format("is '{}', with a slash in it", name));
+  if (name.front() == '.') refuse(fmt::format("is '{}', which begins with a dot", name));
+  if (name.find("..") != name.npos) refuse(fmt::format("is '{}', with two dots in it", name));
+  if (name.size() > kLongestName) {
+    refuse(fmt::format("is {} bytes long, more than {}", name.size(), kLongestName));
+  }
+  return name;
 }
 
 }  // namespace underdraw

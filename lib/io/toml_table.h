@@ -5,11 +5,15 @@
 //          (InputError).
 #pragma once
 
+#include <array>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include <toml++/toml.h>
+
+#include "core/error.h"
 
 namespace underdraw {
 
@@ -37,11 +41,29 @@ class TomlTable {
   std::optional<int> whole(const char* key, int low, int high) const;
   std::optional<std::vector<std::string>> texts(const char* key) const;
   std::optional<std::vector<double>> numbers(const char* key, const TomlRange& range) const;
+  std::optional<bool> yes(const char* key) const;
+  // [[1, 2], [3, 4]]: two numbers an entry.
+  std::optional<std::vector<std::array<double, 2>>> pairs(const char* key,
+                                                          const TomlRange& first,
+                                                          const TomlRange& second) const;
+  // One number, or a list of them.
+  std::optional<std::vector<double>> one_or_more(const char* key, const TomlRange& range) const;
   std::vector<const toml::table*> tables(const char* key) const;  // none: empty
+  const toml::node* node(const char* key) const { return table_.get(key); }
 
   // The same where the key must be there.
   std::string need_text(const char* key, const std::string& expected) const;
   double need_number(const char* key, const TomlRange& range) const;
+
+  // Place of the word in the list of known ones. `found` has {} for the word.
+  std::size_t choice(const char* key,
+                     const std::string& word,
+                     const std::vector<std::string>& known,
+                     const std::string& found = "is '{}'") const;
+
+  // What the pure stages refuse is told with file and line.
+  template <typename Read>
+  auto with_place(const char* key, Read read) const;
 
   [[noreturn]] void refuse(const char* key,
                            std::string found,
@@ -58,6 +80,9 @@ class TomlTable {
   std::string where_;
 };
 
+// "A, B or C".
+std::string words_or(const std::vector<std::string>& words);
+
 // "text 'tall'", "a list": what a value is, for complaints.
 std::string toml_kind(const toml::node& node);
 
@@ -66,5 +91,27 @@ std::string toml_kind(const toml::node& node);
                               std::string found,
                               std::string expected,
                               std::string remedy = {});
+
+constexpr std::size_t kLongestName = 100;  // bytes
+
+bool has_control_character(std::string_view text);
+
+// The name as it is, when it can be a file name; refused otherwise.
+std::string name_for_a_file(const TomlTable& table, const char* key, const std::string& name);
+
+template <typename Read>
+auto TomlTable::with_place(const char* key, Read read) const {
+  const auto tell = [&](const Complaint& c) {
+    refuse_toml(file_, line_of(key), c.found, c.expected, c.remedy);
+  };
+  try {
+    return read();
+  } catch (const OptionError& error) {
+    tell(error.complaint());
+  } catch (const GeometryError& error) {
+    tell(error.complaint());
+  }
+  throw;  // not reached: tell() throws
+}
 
 }  // namespace underdraw

@@ -49,7 +49,7 @@ TEST(SheetsFile, DamageIsRefusedByNameAndPlace) {
     return complaint_of(json);
   };
   EXPECT_EQ(complaint_of(whole), "accepted");
-  EXPECT_NE(damaged("/schema", 99).find("newer version"), std::string::npos);
+  EXPECT_NE(damaged("/schema", 99).find("use a newer underdraw"), std::string::npos);
   EXPECT_NE(damaged("/sheets/0/cut_outs/0/placement", "x").find("sheets[0].cut_outs[0].placement"),
             std::string::npos);
   EXPECT_NE(damaged("/sheets/0/cut_outs/0/sheet_from_motif", {0, 0, 0, 0, 0, 0}).find("undone"),
@@ -58,7 +58,8 @@ TEST(SheetsFile, DamageIsRefusedByNameAndPlace) {
   EXPECT_NE(damaged("/motifs/0/strokes/0/points", {1, 2, 3}).find("3 n + 1"), std::string::npos);
   EXPECT_NE(damaged("/margin_mm", 500).find("margin_mm is 500"), std::string::npos);
   EXPECT_NE(damaged("/transfer", "ironing").find("ironing"), std::string::npos);
-  EXPECT_NE(damaged("/paper/width_mm", nullptr).find("not a number"), std::string::npos);
+  EXPECT_NE(damaged("/paper/width_mm", nullptr).find("is nothing (expected a number)"),
+            std::string::npos);
   EXPECT_NE(damaged("/sheets", nlohmann::json::array()).find("empty"), std::string::npos);
 }
 
@@ -75,7 +76,7 @@ TEST(SheetsFile, ALackingKeyIsNamed) {
     if (key == "printed_mirrored") continue;  // for people; it follows from the method
     nlohmann::json json = whole;
     json.erase(key);
-    EXPECT_NE(complaint_of(json).find("\"" + key + "\""), std::string::npos) << key;
+    EXPECT_NE(complaint_of(json).find(key + " is missing"), std::string::npos) << key;
   }
 }
 
