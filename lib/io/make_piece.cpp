@@ -63,7 +63,7 @@ std::vector<PageRequest> requests_of(const fs::path& folder, const PieceFile& pi
   return requests;
 }
 
-std::vector<Motif> named_motifs(const PieceResult& made) {
+std::vector<Motif> named_motifs(const fs::path& folder, const PieceResult& made) {
   std::vector<Motif> all;
   for (std::size_t i = 0; i < made.pages.size(); ++i) {
     const TracedFilePage& page = made.pages[i];
@@ -85,6 +85,11 @@ std::vector<Motif> named_motifs(const PieceResult& made) {
       }
       all.push_back(std::move(motif));
     }
+  }
+  // The piece file has seen to it that these names are new.
+  for (const MotifEntry& entry : made.piece.motif_files) {
+    all.push_back(read_motif_svg((folder / entry.file).lexically_normal()));
+    all.back().name = entry.name;
   }
   return all;
 }
@@ -148,7 +153,9 @@ PieceResult make_piece(const fs::path& folder,
                        const Notice& notice) {
   PieceResult made;
   made.piece = checked_piece(folder);
-  if (made.piece.pages.empty()) refuse_incomplete(folder, "page");
+  if (made.piece.pages.empty() && made.piece.motif_files.empty()) {
+    refuse_incomplete(folder, "page");
+  }
   if (options.until >= MakeStep::place) {
     if (made.piece.faces.empty()) refuse_incomplete(folder, "face");
     if (made.piece.arrangements.empty()) refuse_incomplete(folder, "arrange");
@@ -167,7 +174,7 @@ PieceResult make_piece(const fs::path& folder,
     made.warnings.insert(
         made.warnings.end(), page.traced.warnings.begin(), page.traced.warnings.end());
   }
-  made.motifs = named_motifs(made);
+  made.motifs = named_motifs(folder, made);
   for (const Motif& motif : made.motifs) {
     writer.write("motifs/" + motif.name + ".svg", svg_of_motif(motif));
   }

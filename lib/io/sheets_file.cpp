@@ -34,6 +34,8 @@ Json json_of(const Motif& motif) {
 }
 
 Json json_of(const CutOut& cut_out) {
+  Json darts = Json::array();
+  for (const Path& dart : cut_out.darts) darts.push_back(json_of(dart));
   Json labels = Json::array();
   for (const Box& box : cut_out.label_boxes) labels.push_back(json_of(box));
   return {{"placement", cut_out.placement},
@@ -42,6 +44,7 @@ Json json_of(const CutOut& cut_out) {
           {"height_mm", cut_out.height_mm},
           {"sheet_from_motif", json_of(cut_out.sheet_from_motif)},
           {"cut_line", json_of(cut_out.cut_line)},
+          {"darts", std::move(darts)},
           {"number_box", json_of(cut_out.number_box)},
           {"label_boxes", std::move(labels)}};
 }
@@ -76,6 +79,7 @@ CutOut cut_out_of(const JsonValue& r) {
   out.sheet_from_motif = r.at("sheet_from_motif").affine();
   out.cut_line = r.at("cut_line").path();
   out.area = out.cut_line.box();
+  out.darts = r.at("darts").list([](const JsonValue& dart) { return dart.path(); });
   out.number_box = r.at("number_box").box();
   out.label_boxes = r.at("label_boxes").list([](const JsonValue& b) { return b.box(); });
   return out;

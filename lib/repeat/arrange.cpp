@@ -1,12 +1,17 @@
 #include "repeat/arrange.h"
 
 #include <algorithm>
+#include <cmath>
 #include <map>
 
 #include <fmt/format.h>
 
 #include "core/error.h"
+#include "core/parallel.h"
 #include "motif/vary.h"
+#include "piece/creasing.h"
+#include "piece/dart_lines.h"
+#include "piece/readings.h"
 #include "repeat/lay_ring.h"
 #include "repeat/lay_rows.h"
 #include "repeat/on_face.h"
@@ -42,6 +47,11 @@ std::vector<std::string> notes_of(const RepeatJob& job, const Clay& clay, const 
                                 report.gap_finished_mm));
   }
   return notes;
+}
+
+// In the fullest row.
+int gaps_round(const LaidCopies& laid) {
+  return std::max(1, static_cast<int>(laid.copies.size()) / std::max(1, laid.rows));
 }
 
 void check_gaps(const RepeatJob& job, const LaidCopies& laid, const ArrangeOptions& options) {
@@ -108,6 +118,7 @@ class FaceFiller {
     report.end_gap_mm = laid.end_gap_mm;
     report.seam_error_mm = laid.seam_error_mm;
 
+    const std::size_t first = out_.placements.size();
     std::map<std::string, int> left_out;  // why, how many
     std::vector<Rings> placed;
     double area = 0.0;
@@ -141,7 +152,10 @@ class FaceFiller {
     report.coverage = area / out_.surface.area_mm2();
     report.notes = notes_of(job, clay_, report);
     report.notes.insert(report.notes.end(), laid.notes.begin(), laid.notes.end());
+    report.notes.push_back(
+        tape_effect(out_.face, gaps_round(laid), out_.transfer_from_measured).text);
     report.warnings = laid.warnings;
+    crease(first, report);
     for (const auto& [why, count] : left_out) {
       report.warnings.push_back(
           fmt::format("{} cop{} left out: {}", count, count == 1 ? "y" : "ies", why));
@@ -156,6 +170,63 @@ class FaceFiller {
   PlacedFace finish() { return std::move(out_); }
 
  private:
+  // How the paper of each new copy lies, and cuts for those that crease.
+  void crease(std::size_t first, FitReport& report) {
+    if (out_.surface.developable()) return;
+    const CreasingOptions limit;
+    std::vector<Creasing> creasings(out_.placements.size() - first);
+    parallel_for(creasings.size(), [&](std::size_t i) {
+      Placement& placement = out_.placements[first + i];
+      const Motif& motif = motif_of(placement);
+      const Affine copy_from_motif = placement.copy_from_motif(motif);
+      const Rings outline = transformed(silhouette_of(placement), copy_from_motif);
+      double reach = 0.0;
+      for (const auto& ring : outline) {
+        for (const Vec2 p : ring) reach = std::max(reach, length(p));
+      }
+      creasings[i] = creasing_at(out_.surface, placement.at, reach, limit);
+      placement.strain_percent = creasings[i].strain_percent;
+      if (creasings[i].flat) return;
+      placement.darts = dart_lines(transformed(motif.lines, copy_from_motif),
+                                   outline,
+                                   creasings[i].curvature_per_mm2,
+                                   {.strain_limit_percent = limit.strain_limit_percent})
+                            .cuts;
+    });
+    const auto worst = std::max_element(
+        creasings.begin(), creasings.end(), [](const Creasing& a, const Creasing& b) {
+          return std::abs(a.strain_percent) < std::abs(b.strain_percent);
+        });
+    if (worst == creasings.end()) return;
+    const auto creased = std::count_if(
+        creasings.begin(), creasings.end(), [](const Creasing& c) { return !c.flat; });
+    const std::string strain = fmt::format("the paper's edge is up to {:.1f} % too {}",
+                                           std::abs(worst->strain_percent),
+                                           worst->strain_percent > 0.0 ? "long" : "short");
+    if (creased == 0) {
+      report.notes.push_back(strain + ": every copy lies flat");
+      return;
+    }
+    report.warnings.push_back(fmt::format(
+        "{} cop{} too large to lie flat: {}; up to {:.0f} mm across lies flat there ({:.0f} % of "
+        "this size). Cut along the dashed lines",
+        creased,
+        creased == 1 ? "y is" : "ies are",
+        strain,
+        worst->largest_flat_mm.value_or(0.0),
+        100.0 * worst->scale_that_fits.value_or(1.0)));
+  }
+
+  const Motif& motif_of(const Placement& placement) const {
+    return *std::find_if(shapes_.motifs.begin(), shapes_.motifs.end(), [&](const Motif& motif) {
+      return motif.name == placement.motif;
+    });
+  }
+  const Rings& silhouette_of(const Placement& placement) const {
+    return shapes_
+        .silhouettes[static_cast<std::size_t>(&motif_of(placement) - shapes_.motifs.data())];
+  }
+
   // Why a copy cannot lie there; empty: it can.
   std::string why_not(const Rings& outline, double edge) const {
     if (!within_face(out_.surface, outline, edge)) return "over the edge of the face";

@@ -149,6 +149,8 @@ CutOut make_cut_out(const PlacedFace& face,
   out.sheet_from_motif = print;
   out.area = area;
   out.cut_line = rounded_rectangle(area, kCorner);
+  const Affine print_from_copy = print * placement.copy_from_motif(motif).inverse();
+  for (const Path& dart : placement.darts) out.darts.push_back(transformed(dart, print_from_copy));
 
   const auto write = [&](TextMark text, Vec2 offset) {
     text.at += offset;
@@ -205,6 +207,7 @@ CutOut moved(const CutOut& cut_out, const Affine& to_from_cut_out) {
   out.sheet_from_motif = to_from_cut_out * cut_out.sheet_from_motif;
   out.cut_line = transformed(cut_out.cut_line, to_from_cut_out);
   out.area = out.cut_line.box();
+  for (Path& dart : out.darts) dart = transformed(dart, to_from_cut_out);
   out.number_box = moved(cut_out.number_box, to_from_cut_out);
   for (Box& box : out.label_boxes) box = moved(box, to_from_cut_out);
   for (Mark& mark : out.labels) mark = moved(mark, to_from_cut_out);

@@ -119,6 +119,11 @@ Drawing draw_sheet(const SheetPlan& plan, std::size_t index) {
     line.line_width_mm = 0.2;
     line.line = {0.35};
     add({line});
+    if (!cut_out.darts.empty()) {
+      line.paths = cut_out.darts;
+      line.dashes_mm = {1.6, 0.8};
+      add({line});
+    }
     add(cut_out.labels);
     const Motif& motif = motif_named(plan.motifs, cut_out.motif);
     add(linework_marks(transformed(motif.lines, cut_out.sheet_from_motif), kLeastLine));

@@ -41,8 +41,8 @@ std::vector<ListRow> list_rows(const std::vector<PlacedFace>& faces,
       row.number = std::to_string(placement.id);
       row.motif = motif.name + (placement.change.mirrored ? ", mirrored" : "");
       row.size = fmt::format("{:.1f} × {:.1f} mm", motif.width_mm * scale, motif.height_mm * scale);
-      row.where =
-          fmt::format("{}{}, {}", faces.size() > 1 ? face.face.name + ": " : "", at.across, at.along);
+      row.where = fmt::format(
+          "{}{}, {}", faces.size() > 1 ? face.face.name + ": " : "", at.across, at.along);
       if (plan != nullptr) row.sheet = std::to_string(sheet_of(*plan, placement.id));
       rows.push_back(std::move(row));
     }

@@ -115,7 +115,7 @@ PlacementProof measure_cut_out(const GreyView& page,
   out.placement = cut_out.placement;
   out.motif = cut_out.motif;
   const Linework lines = transformed(motif.lines, cut_out.sheet_from_motif);
-  const std::vector<LineSample> samples = line_samples(lines);
+  const std::vector<LineSample> samples = samples_clear_of(cut_out.darts, line_samples(lines));
   const LineMeasure m = measure_lines(page, samples);
   const double count = std::max(1.0, static_cast<double>(m.samples));
   out.samples = m.samples;

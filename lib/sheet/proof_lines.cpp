@@ -236,6 +236,22 @@ class Mask {
 
 }  // namespace
 
+std::vector<LineSample> samples_clear_of(const std::vector<Path>& darts,
+                                         std::vector<LineSample> samples) {
+  constexpr double kNear = 1.0;  // beyond a line's edge
+  for (const Path& dart : darts) {
+    const std::vector<Vec2> points = sample(dart, 0.25);
+    const Box box = dart.box().grown(kNear + 2.0);
+    for (LineSample& s : samples) {
+      if (s.crowded || !box.contains(s.at)) continue;
+      s.crowded = std::any_of(points.begin(), points.end(), [&](Vec2 p) {
+        return distance(p, s.at) < s.half_mm + kNear;
+      });
+    }
+  }
+  return samples;
+}
+
 std::vector<LineSample> line_samples(const Linework& lines, double step_mm) {
   std::vector<LineSample> samples;
   std::size_t id = 0;
@@ -368,6 +384,9 @@ double unexpected_ink(const GreyView& page,
   }
   for (const Area& area : lines.areas) mask.take_inside(rings_of(area));
   for (const Vec2 p : sample(cut_out.cut_line, 0.25)) mask.take_disc(p, 0.4);
+  for (const Path& dart : cut_out.darts) {
+    for (const Vec2 p : sample(dart, 0.25)) mask.take_disc(p, 0.4);
+  }
   for (const Box& box : cut_out.label_boxes) mask.take_box(box.grown(kGrow));
   mask.take_box(cut_out.number_box.grown(kGrow));
   return mask.untaken_ink_mm2(page);

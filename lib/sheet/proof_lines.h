@@ -26,6 +26,10 @@ struct LineSample {
 
 std::vector<LineSample> line_samples(const Linework& lines, double step_mm = 0.25);
 
+// The same with those crowded that lie near a dart: its ink would move their middle.
+std::vector<LineSample> samples_clear_of(const std::vector<Path>& darts,
+                                         std::vector<LineSample> samples);
+
 struct LineMeasure {
   std::size_t samples = 0;
   std::size_t measured = 0;

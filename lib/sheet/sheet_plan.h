@@ -32,9 +32,10 @@ struct CutOut {
   bool mirrored = false;   // the print is a mirror image of the motif as drawn
   double height_mm = 0.0;  // of the motif, upright, as printed
   Affine sheet_from_motif;
-  Path cut_line;   // closed
-  Box area;        // of the cut line
-  Box number_box;  // the placement's number is printed inside it
+  Path cut_line;            // closed
+  std::vector<Path> darts;  // to be cut as well, so that the paper lies on the curved wall
+  Box area;                 // of the cut line
+  Box number_box;           // the placement's number is printed inside it
   std::vector<Box>
       label_boxes;           // all else that is printed inside the cut line: words, ticks, arrow
   std::vector<Mark> labels;  // these as marks, the number too; not kept in files
