@@ -76,6 +76,9 @@ class Surface {
   // The wall behind a round face or a patch; nothing on a flat face.
   const Profile* profile() const { return profile_.get(); }
 
+  // Patch: whether the wall behind it runs from left to right instead of from the lower edge up.
+  bool axis_across() const { return axis_across_; }
+
   // The zone's own span in this surface's lengths (tape lengths times the factor).
   KeepOut scaled(const KeepOut& zone) const;
 
