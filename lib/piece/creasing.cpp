@@ -35,8 +35,13 @@ double first_above(const std::function<double(double)>& rising, double limit, do
 double worst_misfit(const Surface& surface, FacePoint at, double radius) {
   double worst = disc_misfit(surface.gaussian_curvature(at, radius), radius);
   for (const double side : {-0.5, 0.5}) {
+    // Along the wall; on a patch that may run from left to right.
     FacePoint half = at;
-    half.along = std::clamp(at.along + side * radius, 0.0, surface.along_mm());
+    if (surface.axis_across()) {
+      half.across = std::clamp(at.across + side * radius, 0.0, surface.width_mm(at.along));
+    } else {
+      half.along = std::clamp(at.along + side * radius, 0.0, surface.along_mm());
+    }
     const double misfit = disc_misfit(surface.gaussian_curvature(half, radius / 2.0), radius / 2.0);
     if (std::abs(misfit) > std::abs(worst)) worst = misfit;
   }

@@ -23,6 +23,7 @@ constexpr std::array<double, 5> kSlants = {0.0, -0.1, 0.1, -0.2, 0.2};  // of th
 
 // A crossing costs more than any number of cuts, a cut along a line more than any crossings.
 constexpr double kCostOfCut = 1.0;
+constexpr double kCostOfMm = 0.02;  // of a cut's length
 constexpr double kCostOfCrossing = 1e3;
 constexpr double kCostOfAlong = 1e6;
 constexpr double kNever = std::numeric_limits<double>::infinity();
@@ -80,15 +81,21 @@ double to_segment(Vec2 p, Vec2 a, Vec2 b) {
   return distance(p, a + ab * t);
 }
 
-// Farthest that the outline reaches from `middle` that way; 0 when it does not.
-double reach_of(const Rings& outline, Vec2 middle, Vec2 way) {
-  double farthest = 0.0;
+// Farthest that the outline reaches from `middle` in each direction; 0 where it does not.
+std::vector<double> reaches_of(const Rings& outline, Vec2 middle, const Directions& to) {
+  std::vector<double> farthest(static_cast<std::size_t>(to.count), 0.0);
   for (const auto& ring : outline) {
     for (std::size_t i = 0; i < ring.size(); ++i) {
       const Vec2 a = ring[i] - middle, b = ring[(i + 1) % ring.size()] - middle;
-      const double side_a = cross(way, a), side_b = cross(way, b);
-      if ((side_a >= 0.0) == (side_b >= 0.0)) continue;
-      farthest = std::max(farthest, dot(way, mix(a, b, side_a / (side_a - side_b))));
+      const double turn = std::atan2(cross(a, b), dot(a, b));
+      const double from = std::atan2(a.y, a.x) + std::min(turn, 0.0);
+      for (int k = to.steps_up(from); k <= to.steps_down(from + std::abs(turn)); ++k) {
+        const Vec2 way = to.way(k);
+        const double side_a = cross(way, a), side_b = cross(way, b);
+        const double t = side_a == side_b ? 0.0 : std::clamp(side_a / (side_a - side_b), 0.0, 1.0);
+        double& reach = farthest[to.index(k)];
+        reach = std::max(reach, dot(way, mix(a, b, t)));
+      }
     }
   }
   return farthest;
@@ -222,9 +229,7 @@ class Rose {
     const double widest = k.widest(farthest);
     const int petals = std::max(3, static_cast<int>(std::ceil(kTwoPi / widest - 1e-9)));
     to_.count = petals * ((kLeastDirections + petals - 1) / petals);
-    for (int i = 0; i < to_.count; ++i) {
-      reach_.push_back(reach_of(outline, middle, to_.way(i)));
-    }
+    reach_ = reaches_of(outline, middle, to_);
     thinnest_ = std::max(1, to_.steps_down(kThinnest * widest));
     for (std::size_t level = 0; level < kLevels; ++level) {
       const double step = (farthest - k.inner_mm) / kLevels;
@@ -240,8 +245,9 @@ class Rose {
           const int turn = static_cast<int>(std::lround(slant * widest / to_.step()));
           Cut cut = straight(i, i + turn);
           cut.toll = gate.of(cut.from, cut.to, i, i + turn);
-          cut.cost = cut.toll.cost() + std::abs(slant);
+          cut.cost = cut.toll.cost() + std::abs(slant) + kCostOfMm * distance(cut.from, cut.to);
           if (cut.cost < best.cost) best = cut;
+          if (best.toll.crossings == 0) break;  // straight out is best then
         }
       }
       cuts_.push_back(best);
@@ -275,6 +281,7 @@ class Rose {
   const Cut& cut_at(int i) const { return cuts_[to_.index(i)]; }
   double reach_at(int i) const { return reach_[to_.index(i)]; }
   int directions() const { return to_.count; }
+  double widest(double reach_mm) const { return curvature_.widest(reach_mm); }
 
  private:
   Cut straight(int outer, int inner) const {
@@ -364,11 +371,13 @@ Darts darts_of(const Rose& rose, const Rose::Choice& choice, double curvature) {
     out.cuts.push_back(Path::polyline({cut.from, cut.to}));
     out.crossings += cut.toll.crossings;
     out.along_mm += cut.toll.along_mm;
-    // Half of the petal on either side is drawn together here.
+    // Half of the petal on either side is drawn together here, as far as there is paper.
     const int before = i > 0 ? choice.at[i - 1] : choice.at[n - 1] - rose.directions();
     const int after = i + 1 < n ? choice.at[i + 1] : choice.at[0] + rose.directions();
-    const double width = dart_width_mm(curvature, rose.reach_at(choice.at[i])) * (after - before) /
-                         2.0 / rose.directions();
+    const double reach = rose.reach_at(choice.at[i]);
+    const double share =
+        std::min((after - before) / 2.0 / rose.directions(), rose.widest(reach) / kTwoPi);
+    const double width = dart_width_mm(curvature, reach) * share;
     if (std::abs(width) > std::abs(out.widest_mm)) out.widest_mm = width;
   }
   return out;

@@ -16,7 +16,7 @@ namespace underdraw {
 
 struct DartOptions {
   double strain_limit_percent = 1.0;  // paper that is off by less lies flat; [0.05, 20]
-  double clear_mm = 0.3;              // a cut this near to a line's edge touches it; [0, 5]
+  double clear_mm = 0.5;              // a cut this near to a line's edge touches it; [0, 5]
 
   void validate() const;  // throws OptionError
 };

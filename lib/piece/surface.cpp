@@ -7,6 +7,7 @@
 #include <fmt/format.h>
 
 #include "core/error.h"
+#include "piece/readings.h"
 
 namespace underdraw {
 namespace {
@@ -14,8 +15,8 @@ namespace {
 constexpr double kPi = std::numbers::pi;
 constexpr double kSmallestMm = 1.0;
 constexpr double kLargestMm = 20000.0;  // a mural
-constexpr double kFlatRadiusMm = 1e6;  // a patch that does not bend this way
-constexpr double kLeastTaper = 1e-9;   // below this a wall is a cylinder
+constexpr double kFlatRadiusMm = 1e6;   // a patch that does not bend this way
+constexpr double kLeastTaper = 1e-9;    // below this a wall is a cylinder
 
 [[noreturn]] void refuse(const std::string& face, const std::string& found, std::string expected) {
   throw GeometryError({.file = {},
@@ -49,14 +50,8 @@ double arc_radius(double tape, double chord, const std::string& face, const char
                        chord),
            "a patch that bends less; measure it as two patches");
   }
-  // sin(u) / u falls from 1 to 2 / pi as u goes from 0 to a quarter turn.
-  double low = 0.0, high = kPi / 2.0;
-  for (int i = 0; i < 60; ++i) {
-    const double u = (low + high) / 2.0;
-    (std::sin(u) / u > chord / tape ? low : high) = u;
-  }
-  const double u = (low + high) / 2.0;
-  return std::min(u > 1e-9 ? tape / 2.0 / u : kFlatRadiusMm, kFlatRadiusMm);
+  const double bend = bend_per_mm(tape, chord);
+  return bend * kFlatRadiusMm > 1.0 ? 1.0 / bend : kFlatRadiusMm;
 }
 
 // Paper on the cone that touches the wall: `taper` opens it upward, `radius` is the wall's there.

@@ -1,5 +1,6 @@
 #include "piece/dart_lines.h"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -36,15 +37,24 @@ Linework star(int rays, double from, double to, double turn_deg) {
 Vec2 inner_end(const Path& cut) { return cut.points.back(); }
 Vec2 outer_end(const Path& cut) { return cut.points.front(); }
 
-double angle_deg(Vec2 v) { return std::fmod(degrees(std::atan2(v.y, v.x)) + 360.0, 360.0); }
-
-// Widest angle between neighbouring cuts at their outer ends.
-double widest_petal_deg(const Darts& darts) {
-  std::vector<double> at;
-  for (const Path& cut : darts.cuts) at.push_back(angle_deg(outer_end(cut) - darts.middle));
-  std::sort(at.begin(), at.end());
-  double widest = at.front() + 360.0 - at.back();
-  for (std::size_t i = 1; i < at.size(); ++i) widest = std::max(widest, at[i] - at[i - 1]);
+// Widest petal between neighbouring cuts, as a share of what a strip on R = 100 may be for 1 %: a
+// petal that reaches p from the middle is 100 sin(p / 100) times its angle wide there, a strip
+// 2 * 14.15395.
+double widest_share(const Darts& darts) {
+  std::vector<std::pair<double, double>> cuts;  // angle and reach
+  for (const Path& cut : darts.cuts) {
+    const Vec2 out = outer_end(cut) - darts.middle;
+    cuts.push_back({std::atan2(out.y, out.x), length(out) - 1.0});
+  }
+  std::sort(cuts.begin(), cuts.end());
+  double widest = 0.0;
+  for (std::size_t i = 0; i < cuts.size(); ++i) {
+    const auto& [a, reach_a] = cuts[i];
+    const auto& [b, reach_b] = cuts[(i + 1) % cuts.size()];
+    const double angle = b - a + (i + 1 == cuts.size() ? 2.0 * kPi : 0.0);
+    const double reach = std::min(reach_a, reach_b);
+    widest = std::max(widest, angle * 100.0 * std::sin(reach / 100.0) / (2.0 * 14.15395));
+  }
   return widest;
 }
 
@@ -91,7 +101,7 @@ TEST(DartLines, AStarIsCutBetweenItsRays) {
     EXPECT_EQ(crossings_seen(darts, lines, 0.3), 0);
     EXPECT_GE(darts.cuts.size(), 11U);
     EXPECT_LE(darts.cuts.size(), 14U);
-    EXPECT_LE(widest_petal_deg(darts), degrees(2 * 0.1415395 / std::sin(0.5)) + 0.5);
+    EXPECT_LE(widest_share(darts), 1.001);
   }
 }
 
@@ -132,7 +142,7 @@ TEST(DartLines, AWiderPetalIsNeverLeftToSpareALine) {
   const Darts darts = dart_lines(lines, {circle(50.0)}, kBall);
   EXPECT_GT(darts.crossings, 0);
   EXPECT_LE(darts.crossings, 6);
-  EXPECT_LE(widest_petal_deg(darts), degrees(2 * 0.1415395 / std::sin(0.5)) + 0.5);
+  EXPECT_LE(widest_share(darts), 1.001);
 }
 
 // 90 x 20 mm on R = 100: narrower than a strip that lies flat, so nothing needs cutting.
