@@ -261,10 +261,9 @@ class Rose {
 
   // The cheapest set of cuts; an empty one when none is needed.
   Choice cheapest() const {
-    const int start = start_of_wide_petal();
+    const int start = start_of_least_petal();
     if (start < 0) return {};
     Choice best{{}, kNever};
-    // One of the cuts stands in the first petal's room.
     for (int first = start, last = farthest_from(start); first <= last; ++first) {
       if (cut_at(first).cost == kNever) continue;
       const Choice round = cheapest_from(first);
@@ -314,13 +313,15 @@ class Rose {
     return petal_ends_[to_.index(from)] + from / to_.count * to_.count;
   }
 
-  // Where the first petal begins that is too wide; below 0 when none is.
-  int start_of_wide_petal() const {
-    if (cuts_.empty()) return -1;
-    int start = 0;  // at a direction that needs no cut, where there is one
-    while (start < to_.count && reach_at(start) > curvature_.inner_mm) ++start;
-    start %= to_.count;
-    return farthest_from(start) >= start + to_.count ? -1 : start;
+  // Where the room for a petal is least, since one of the cuts must stand there; below 0 when paper
+  // lies flat without any.
+  int start_of_least_petal() const {
+    int start = -1, least = to_.count;
+    for (int i = 0; i < static_cast<int>(petal_ends_.size()); ++i) {
+      const int room = farthest_from(i) - i;
+      if (room < least) least = room, start = i;
+    }
+    return start;
   }
 
   Choice cheapest_from(int first) const {
