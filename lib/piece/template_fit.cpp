@@ -42,10 +42,10 @@ Band band_of(const Profile& wall, double from, double to) {
     least = std::min(least, share);
     most = std::max(most, share);
   }
-  const double wider = (least + most) / 2.0;
-  if (std::abs(slope) * wider > 1.0 + 1e-6) return band;  // its net would overlap itself
+  // On a shoulder that is nearly level a wider cone's net would overlap itself.
+  const double wider = std::min((least + most) / 2.0, 1.0 / std::max(std::abs(slope), 1e-9));
   band.net = {wider * r0, from, wider * slope};
-  band.strain = (most - least) / (most + least);
+  band.strain = std::max(most / wider - 1.0, 1.0 - least / wider);
   return band;
 }
 

@@ -334,6 +334,19 @@ TEST(Bands, ErrLessTheMoreThereAre) {
   }
 }
 
+// A lid that is level in its middle: no net may overlap itself.
+TEST(Bands, OfALevelShoulderCloseButDoNotOverlap) {
+  TurnedFace lid{{{0, 400}, {5, 360}, {6, 120}, {20, 100}}, false, true};
+  for (const std::optional<int> count :
+       {std::optional<int>(), std::optional(3), std::optional(11)}) {
+    const FaceTemplate made = face_template(named(lid), 1.0, asking(TemplateKind::bands, count));
+    EXPECT_LT(made.strain_percent, 0.1);
+    EXPECT_EQ(made.parts.size(), static_cast<std::size_t>(count.value_or(3)));
+    const double face = made.parts[0].surface.area_mm2();
+    EXPECT_NEAR(area_of(made) / face, 1.0, 1e-3);
+  }
+}
+
 TEST(Bands, ReachFromFootToRimWithoutAGap) {
   for (const Face& face : {kJar, kVase, ball_face(50)}) {
     const FaceTemplate made = face_template(face, 1.0, asking(TemplateKind::bands));
