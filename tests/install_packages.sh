@@ -16,7 +16,7 @@ build="
   libtomlplusplus-dev nlohmann-json3-dev
 "
 tests="
-  clang-format-14 hershey-fonts-data libbenchmark-dev libgtest-dev poppler-utils qpdf
+  clang-format-14 hershey-fonts-data libbenchmark-dev libgeos-dev libgtest-dev poppler-utils qpdf
 "
 reference="
   libopencv-contrib-dev
