@@ -30,20 +30,28 @@ double first_above(const std::function<double(double)>& rising, double limit, do
   return (low + high) / 2.0;
 }
 
+struct Misfit {
+  double curvature, share;
+};
+
 // The worst of the disc and of the two smaller ones in its upper and lower half: a waist below a
 // belly would cancel in the mean over both.
-double worst_misfit(const Surface& surface, FacePoint at, double radius) {
-  double worst = disc_misfit(surface.gaussian_curvature(at, radius), radius);
+Misfit worst_misfit(const Surface& surface, FacePoint at, double radius) {
+  const auto of_disc = [&](FacePoint middle, double reach) {
+    const double curvature = surface.gaussian_curvature(middle, reach);
+    return Misfit{curvature, disc_misfit(curvature, reach)};
+  };
+  Misfit worst = of_disc(at, radius);
   for (const double side : {-0.5, 0.5}) {
-    // Along the wall; on a patch that may run from left to right.
     FacePoint half = at;
+    // Along the wall; on a patch that may run from left to right.
     if (surface.axis_across()) {
       half.across = std::clamp(at.across + side * radius, 0.0, surface.width_mm(at.along));
     } else {
       half.along = std::clamp(at.along + side * radius, 0.0, surface.along_mm());
     }
-    const double misfit = disc_misfit(surface.gaussian_curvature(half, radius / 2.0), radius / 2.0);
-    if (std::abs(misfit) > std::abs(worst)) worst = misfit;
+    const Misfit misfit = of_disc(half, radius / 2.0);
+    if (std::abs(misfit.share) > std::abs(worst.share)) worst = misfit;
   }
   return worst;
 }
@@ -100,14 +108,15 @@ Creasing creasing_at(const Surface& surface,
   Creasing out;
   if (surface.developable()) return out;
   const double limit = options.strain_limit_percent / 100.0;
-  out.curvature_per_mm2 = surface.gaussian_curvature(at, radius_mm);
-  out.strain_percent = 100.0 * worst_misfit(surface, at, radius_mm);
+  const Misfit worst = worst_misfit(surface, at, radius_mm);
+  out.curvature_per_mm2 = worst.curvature;
+  out.strain_percent = 100.0 * worst.share;
   out.flat = std::abs(out.strain_percent) <= options.strain_limit_percent;
   // The curvature differs with the reach, so look outwards for where the limit is first passed.
   const double farthest = surface.along_mm() + surface.widest_mm();
   for (double low = 0.5; low < farthest; low *= 1.05) {
     const double high = low * 1.05;
-    const auto misfit = [&](double r) { return std::abs(worst_misfit(surface, at, r)); };
+    const auto misfit = [&](double r) { return std::abs(worst_misfit(surface, at, r).share); };
     if (misfit(high) <= limit) continue;
     const double radius =
         low + first_above([&](double more) { return misfit(low + more); }, limit, high - low);
