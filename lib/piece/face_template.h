@@ -80,8 +80,8 @@ struct FaceTemplate {
   TemplateKind kind = TemplateKind::rectangle;
   std::vector<TemplatePart> parts = {};  // bands from the foot, gores from the seam tick
   bool exact = true;
-  // What the limit is held against: the largest across a band; the mean along the edge of a gore or
-  // of a darted piece's strip, which is what the seam there has to take up.
+  // What the limit is held against: the largest anywhere on bands and on a darted piece; on gores
+  // the mean along their edge, which is what the seam there has to take up.
   double strain_percent = 0.0;
   Strain largest = {};  // anywhere, each of the three, with its sign
   int darts = 0;

@@ -17,6 +17,7 @@ constexpr int kSamples = 48;     // of a band
 constexpr int kScan = 200;       // steps along a wall when looking for a band's end
 constexpr int kEdgeSteps = 240;  // along a gore's edge
 constexpr int kFewestGores = 3;
+constexpr double kCatchUp = 4.0;
 constexpr double kBad = 1e9;  // strain of what cannot be made
 
 [[noreturn]] void refuse_too_many(const char* what, double limit) {
@@ -87,18 +88,28 @@ std::vector<Band> longest_bands(const Profile& wall, double limit) {
   return bands;
 }
 
-// How much longer or shorter the strip's edge is on paper than the wall, as a mean over its length.
-double edge_strain(const Levels& levels, double length, double angle) {
-  double sum = 0.0;
+// How much longer or shorter a strip's edge is on paper than the wall, as shares.
+struct EdgeStrain {
+  double mean = 0.0;
+  double largest = 0.0;
+};
+
+EdgeStrain edge_strain(const Levels& levels, double length, double angle) {
+  EdgeStrain out;
+  const double step = length / kEdgeSteps;
   Vec2 last;
   for (int i = 0; i <= kEdgeSteps; ++i) {
-    const double s = length * i / kEdgeSteps;
+    const double s = step * i;
     const Vec2 on = levels(s).at(angle);
     const Vec2 here{on.x, s + on.y};
-    if (i > 0) sum += std::abs(distance(here, last) - length / kEdgeSteps);
+    if (i > 0) {
+      const double off = std::abs(distance(here, last) / step - 1.0);
+      out.mean += off / kEdgeSteps;
+      out.largest = std::max(out.largest, off);
+    }
     last = here;
   }
-  return sum / length;
+  return out;
 }
 
 }  // namespace
@@ -152,7 +163,7 @@ Gores fit_gores(const Profile& wall, double limit, std::optional<int> count) {
       const double low = std::max(s - way, 0.0), high = std::min(s + way, length);
       return {shape->radius_mm(s), (shape->radius_mm(high) - shape->radius_mm(low)) / (high - low)};
     };
-    return Gores{n, levels, edge_strain(levels, length, kPi / n)};
+    return Gores{n, levels, edge_strain(levels, length, kPi / n).mean};
   };
   if (count) return made(*count);
   for (int n = kFewestGores; n <= kMostParts; ++n) {
@@ -173,9 +184,10 @@ FittedRibs fit_ribs(const Surface& patch, double limit, std::optional<int> count
   ribs.middle_radius_mm = shape->radius_mm(middle);
   ribs.slits = shape->radius_mm(0.0) > ribs.middle_radius_mm;
   // The middle stays whole: no narrower on paper up to `whole`, then catching up with the wall's
-  // own opening by twice that.
+  // own opening by a few times that. The longer this takes the less strain it causes at the edges
+  // of the ribs, but the less of the middle stays whole.
   const auto levels_of = [shape, middle](double whole) -> Levels {
-    const double caught = std::min(2.0 * whole, middle);
+    const double caught = std::min(kCatchUp * whole, middle);
     const double at_caught = shape->slope(middle + caught);
     const double run = caught - std::min(whole, caught);
     const double radius = shape->radius_mm(middle);
@@ -214,8 +226,8 @@ FittedRibs fit_ribs(const Surface& patch, double limit, std::optional<int> count
   const double across = across_strain(whole);
   for (int n = count.value_or(1); n <= kMostParts; ++n) {
     ribs.count = n;
-    const double edge =
-        edge_strain(ribs.levels, ribs.length_mm, ribs.rib_width_mm() / 2.0 / ribs.middle_radius_mm);
+    const double angle = ribs.rib_width_mm() / 2.0 / ribs.middle_radius_mm;
+    const double edge = edge_strain(ribs.levels, ribs.length_mm, angle).largest;
     out.strain = std::max(edge, across);
     if (count || edge <= limit) return out;
   }

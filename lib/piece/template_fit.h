@@ -4,9 +4,10 @@
 // In/out:  mm along the wall; strain as a share (0.01 is 1 %).
 // Refuses: more than kMostParts parts (GeometryError).
 // Source:  bands: the cone through the wall's circles at the band's ends, made wider or narrower so
-//          that the error is the same both ways. Gores and ribs: what their edge is longer or
-//          shorter than the wall there, as a mean over the edge: that is what a seam has to take
-//          up. On a ball it is (pi / N)² / 4, as for gores with straight levels.
+//          that the error is the same both ways. Gores: what their edge is longer or shorter than
+//          the wall, as a mean over the edge, which is what a seam has to take up: on a ball
+//          (pi / N)² / 4, as for gores with straight levels. Ribs: the largest anywhere on their
+//          edge, and across the middle that stays whole.
 #pragma once
 
 #include <optional>
@@ -37,7 +38,7 @@ Gores fit_gores(const Profile& wall, double limit, std::optional<int> count);
 
 struct FittedRibs {
   Ribs ribs;
-  double strain = 0.0;  // the larger of what ribs and the whole middle need
+  double strain = 0.0;
 };
 FittedRibs fit_ribs(const Surface& patch, double limit, std::optional<int> count);
 

@@ -230,13 +230,16 @@ TEST(FaceTemplate, StaysWithinTheLimit) {
   for (const Named& one : all_templates()) {
     EXPECT_LE(one.made.strain_percent, 1.0 + 1e-9) << one.name;
     EXPECT_FALSE(one.made.reason.empty());
-    // What is measured on the parts bears the number out: bands by their largest, the others
-    // locally a little above what their edges have as a mean.
+    // What is measured on the parts bears the number out; gores, which are held to a mean, may have
+    // more in places.
     const double measured = std::abs(one.made.largest.largest);
-    if (one.made.kind == TemplateKind::bands) {
-      EXPECT_NEAR(measured, one.made.strain_percent, 0.03) << one.name;
-    } else {
+    if (one.made.kind == TemplateKind::gores) {
       EXPECT_LE(measured, 3.1) << one.name;
+    } else {
+      EXPECT_LE(measured, one.made.strain_percent + 0.03) << one.name;
+    }
+    if (one.made.kind == TemplateKind::bands) {
+      EXPECT_GE(measured, one.made.strain_percent - 0.03) << one.name;
     }
   }
 }
@@ -390,14 +393,14 @@ TEST(Darted, AFlatPatchIsARectangle) {
   EXPECT_NEAR(made.parts[0].height_mm, 110.0, 1e-9);
 }
 
-// Edges are shorter by the mean of K h² / 2 over their length, h the half width there; a strip on a
-// ball as wide as 1 - cos(h / R) = 1 % allows must be enough, half as wide again too much.
+// A strip on a ball may be as wide as 1 - cos(h / R) = 1 % allows; where the paper catches up with
+// the middle that stays whole it must be a little narrower.
 TEST(Darted, StripsAreAsWideAsTheStripRuleAllows) {
   const FaceTemplate made = face_template(patch_face(120, 100, 160, 100));
   const int strips = made.darts / 2 + 1;
   const double half = 160.0 / strips / 2.0;  // the side that bends less is cut into strips
-  EXPECT_GT(half, 0.5 * 14.15395);
-  EXPECT_LT(half, 1.5 * 14.15395);
+  EXPECT_GT(half, 0.75 * 14.15395);
+  EXPECT_LT(half, 14.15395);
   EXPECT_GT(made.darts, 0);
 }
 
