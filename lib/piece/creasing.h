@@ -38,8 +38,8 @@ double dart_width_mm(double curvature_per_mm2, double radius_mm);
 struct Creasing {
   double curvature_per_mm2 = 0.0;  // mean over the copy, or over that half of it that creases more
   double strain_percent = 0.0;     // of the rim there; above 0 the paper is too long and creases,
-                                // below 0 too short and stands off
-  bool flat = true;                       // within the limit
+                                   // below 0 too short and stands off
+  bool flat = true;                // within the limit
   std::optional<double> largest_flat_mm;  // diameter that stays flat here; nothing: any
   std::optional<double> scale_that_fits;  // what this copy may be scaled by to lie flat; ditto
 };
