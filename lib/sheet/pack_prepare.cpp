@@ -1,0 +1,176 @@
+#include "sheet/pack_prepare.h"
+
+#include <fmt/format.h>
+
+#include "core/error.h"
+#include "geometry/outline.h"
+#include "sheet/pack_check.h"
+
+namespace underdraw {
+namespace {
+
+constexpr double kSimpler = 0.02;  // mm that outlines with a clearance may grow by to get simpler
+constexpr double kMargin = 0.004;  // mm, for round corners drawn as polygons
+constexpr double kInset = 1e-4;    // of an outline's size; two skins may overlap by twice that
+constexpr double kFreeStep = 1.0;  // degrees, when looking for a turn with room
+
+// The corners between `from` and `to` that are needed to stay within tolerance.
+void keep_corners(const std::vector<Vec2>& ring,
+                  std::size_t from,
+                  std::size_t to,
+                  double tolerance,
+                  std::vector<bool>& kept) {
+  const Vec2 a = ring[from], b = ring[to % ring.size()];
+  double farthest = tolerance;
+  std::size_t at = 0;
+  for (std::size_t i = from + 1; i < to; ++i) {
+    const double square = dot(b - a, b - a);
+    const double t = square > 0.0 ? std::clamp(dot(ring[i] - a, b - a) / square, 0.0, 1.0) : 0.0;
+    const double off = distance(ring[i], a + (b - a) * t);
+    if (off > farthest) {
+      farthest = off;
+      at = i;
+    }
+  }
+  if (at == 0) return;
+  kept[at] = true;
+  keep_corners(ring, from, at, tolerance, kept);
+  keep_corners(ring, at, to, tolerance, kept);
+}
+
+// D. H. Douglas, T. K. Peucker, Cartographica 10 (1973) 112-122.
+std::vector<Vec2> simpler(const std::vector<Vec2>& ring, double tolerance) {
+  std::vector<bool> kept(ring.size(), false);
+  std::size_t far = 0;
+  for (std::size_t i = 1; i < ring.size(); ++i) {
+    if (distance(ring[i], ring[0]) > distance(ring[far], ring[0])) far = i;
+  }
+  kept[0] = kept[far] = true;
+  keep_corners(ring, 0, far, tolerance, kept);
+  keep_corners(ring, far, ring.size(), tolerance, kept);
+  std::vector<Vec2> out;
+  for (std::size_t i = 0; i < ring.size(); ++i) {
+    if (kept[i]) out.push_back(ring[i]);
+  }
+  return out;
+}
+
+}  // namespace
+
+PreparedOutlines::PreparedOutlines(const std::vector<OutlineToPack>& outlines,
+                                   double clearance_mm) {
+  const double half = clearance_mm / 2.0;
+  if (clearance_mm > 0.0) grown_by_mm_ = half + kMargin;
+  for (std::size_t i = 0; i < outlines.size(); ++i) {
+    std::size_t kind = 0;
+    while (kind < kinds_.size() &&
+           (kinds_[kind].ring != outlines[i].ring || kinds_[kind].turns != outlines[i].turns)) {
+      ++kind;
+    }
+    if (kind == kinds_.size()) kinds_.push_back(outlines[i]);
+    shape_of_.push_back(kind);
+  }
+  shapes_.reserve(kinds_.size());
+  for (const OutlineToPack& kind : kinds_) {
+    if (!kind.turns.free && kind.turns.at_deg.empty()) {
+      throw OptionError({.file = {},
+                         .line = {},
+                         .found = "turns.at_deg is empty",
+                         .expected = "at least one angle",
+                         .remedy = {}});
+    }
+    const std::vector<Vec2>* ring = &kind.ring;
+    Rings grown;
+    if (clearance_mm > 0.0) {
+      const Rings exact = outlines_grown({kind.ring}, half, 0.001);
+      areas_.push_back(covered_area(exact));
+      const double loose = std::min(kSimpler, half / 4.0);
+      grown = outlines_grown({kind.ring}, grown_by_mm_ + loose, 0.001);
+      if (!grown.empty()) grown[0] = simpler(grown[0], loose);
+      ring = grown.empty() ? &kind.ring : &grown[0];
+    } else {
+      areas_.push_back(std::abs(signed_area(kind.ring)));
+    }
+    const double inset = kInset * std::sqrt(std::abs(signed_area(*ring)));
+    shapes_.emplace_back(*ring, kind.turns, inset);
+  }
+  for (const std::size_t shape : shape_of_) {
+    pointers_.push_back(&shapes_[shape]);
+    area_ += areas_[shape];
+  }
+}
+
+bool PreparedOutlines::has_room(std::size_t outline, const Box& room) const {
+  const PackShape& shape = *pointers_[outline];
+  std::vector<double> turns = shape.turns().at_deg;
+  if (shape.turns().free) {
+    turns.clear();
+    for (double turn = 0.0; turn < 180.0; turn += kFreeStep) turns.push_back(turn);
+  }
+  return std::any_of(turns.begin(), turns.end(), [&](double turn) {
+    TurnedShape turned;
+    turned.turn(shape, turn);
+    return turned.box.width() <= room.width() + 1e-9 && turned.box.height() <= room.height() + 1e-9;
+  });
+}
+
+void PreparedOutlines::require_room(std::size_t outline, const Box& room) const {
+  if (has_room(outline, room)) return;
+  Box box;
+  for (const Vec2 p : kinds_[shape_of_[outline]].ring) box.add(p);
+  throw GeometryError(
+      {.file = {},
+       .line = {},
+       .found = fmt::format("outline {} is {:.1f} x {:.1f} mm and fits in none of its turns",
+                            outline + 1,
+                            box.width(),
+                            box.height()),
+       .expected = {},
+       .remedy = "use larger paper, allow more turns or choose a smaller size"});
+}
+
+std::vector<Pose> PreparedOutlines::in_a_row() const {
+  std::vector<Pose> out;
+  double x = 0.0;
+  for (const PackShape* shape : pointers_) {
+    const double turn = shape->turns().free ? 0.0 : shape->turns().at_deg.front();
+    TurnedShape turned;
+    turned.turn(*shape, turn);
+    out.push_back({turn, Vec2{x, 0.0} - turned.box.min});
+    x += turned.box.width();
+  }
+  return out;
+}
+
+std::vector<PackedPlace> PreparedOutlines::places(const std::vector<Pose>& poses,
+                                                  Vec2 moved_by) const {
+  std::vector<PackedPlace> out;
+  for (std::size_t i = 0; i < poses.size(); ++i) {
+    const double turn = std::fmod(std::fmod(poses[i].turn_deg, 360.0) + 360.0, 360.0);
+    const Vec2 offset = pointers_[i]->room_from_outline({turn, poses[i].at}) * Vec2{};
+    out.push_back({turn, offset + moved_by});
+  }
+  return out;
+}
+
+void require_no_fault(const std::vector<std::vector<Vec2>>& lying,
+                      const Box& room,
+                      double clearance_mm) {
+  const auto fault = find_packing_fault(lying, room, clearance_mm);
+  if (!fault) return;
+  throw GeometryError(
+      {.file = {},
+       .line = {},
+       .found = fault->first == fault->second
+                    ? fmt::format("packed outline {} leaves its room by {:.2g} mm",
+                                  fault->first + 1,
+                                  fault->by_mm)
+                    : fmt::format("packed outlines {} and {} come {:.2g} mm too close",
+                                  fault->first + 1,
+                                  fault->second + 1,
+                                  fault->by_mm),
+       .expected = {},
+       .remedy = "this is a fault of the program; please report it with the piece folder"});
+}
+
+}  // namespace underdraw
