@@ -19,10 +19,9 @@ namespace {
 
 constexpr double kSlackShare = 0.008;  // of the radius, on top of the gap while copies move
 constexpr double kLeastSlackMm = 0.02;
-constexpr double kKinShare = 0.1;  // of the radius: more gap between copies of one kind
+constexpr double kCoverageSlack = 0.02;
 constexpr int kPatience = 4;
 constexpr int kFinishRounds = 60;
-constexpr double kMostSpreadRadii = 1.5;  // widest gap that asked-for coverage is spread with
 
 double rounded(double value, double step) { return std::round(value / step) * step; }
 
@@ -84,7 +83,7 @@ class Finisher {
     for (int round = 0;; ++round) {
       write_down();
       const int faults = find_faults(gap_ + 0.2, slack_mm / 4.0);
-      if (faults == 0) {
+      if (faults == 0) {            // true of an empty crowd too
         find_faults(look_mm, 0.0);  // further, for the nearest of all
         return dropped;
       }
@@ -163,10 +162,29 @@ class Finisher {
     return count;
   }
 
+  // How far a copy that goes nearly round the face keeps from itself, less the gap.
+  double room_round(const CrowdCopy& copy) const {
+    double left = 0.0, right = 0.0, narrowest = 1e300;
+    for (const auto& ring : laid_outline(surface_, crowd_.form_of(copy).exact, copy)) {
+      for (const FacePoint& p : ring) {
+        const double off = std::remainder(p.across - copy.at.across, 360.0);
+        left = std::min(left, off);
+        right = std::max(right, off);
+        narrowest = std::min(narrowest, surface_.mm_per_across(p.along));
+      }
+    }
+    return (360.0 - (right - left)) * narrowest - gap_;
+  }
+
   double lacking_room(const CrowdCopy& copy) const {
     const ScatterForm& form = crowd_.form_of(copy);
-    if (ground_.room_mm(copy.at) > form.radius_mm + 1.0) return 0.0;
     double room = 1.0;
+    if (surface_.round() &&
+        2.0 * form.radius_mm + gap_ > surface_.width_mm(copy.at.along) - form.radius_mm) {
+      room = std::min(room, room_round(copy));
+    } else if (ground_.room_mm(copy.at) > form.radius_mm + 1.0) {
+      return 0.0;
+    }
     for (const auto& ring : laid_outline(surface_, form.exact, copy)) {
       room = std::min(room, ground_.exact_room_mm(ring, 1.0));
     }
@@ -218,14 +236,31 @@ Scattering scatter(const Surface& surface,
                        .remedy = "name a motif that has lines"});
   }
   const double slack = std::max(kLeastSlackMm, kSlackShare * radius);
-  const double most_gap = options.gap_mm + (options.coverage ? kMostSpreadRadii : 0.6) * radius;
+  double wide = 0.0;
+  if (options.coverage) {
+    double mean_area = 0.0, weights = 0.0;
+    for (const ScatterKind& kind : kinds) {
+      for (const double scale : kind.scales) {
+        const double share = kind.weight / static_cast<double>(kind.scales.size());
+        mean_area += share * scale * scale * covered_area(kind.outline);
+        weights += share;
+      }
+    }
+    wide = Packer::wide_gap(mean_area / weights / *options.coverage, mean_area / weights);
+  }
+  const double most_gap = std::max(options.gap_mm + 0.6 * radius, 1.5 * wide + 0.4 * radius);
   const std::vector<ScatterForm> forms = make_forms(kinds, most_gap, options.gap_mm / 2.0);
-  const ScatterGround ground(
-      surface, obstacles, options.edge_mm, 1.5 * radius + 1.0, std::max(0.5, least / 5.0));
+  const ScatterGround ground(surface,
+                             obstacles,
+                             options.edge_mm,
+                             2.0 * least + options.gap_mm,
+                             1.5 * radius + 1.0,
+                             std::max(0.5, least / 5.0));
 
   PackRequest request;
   request.gap_mm = options.gap_mm;
   request.slack_mm = slack;
+  request.part_kin = kinds.size() > 1;
   request.shares = shares_of(forms, kinds);
   request.effort = options.effort;
   if (options.coverage) request.ink_mm2 = *options.coverage * surface.area_mm2();
@@ -235,7 +270,7 @@ Scattering scatter(const Surface& surface,
   ScatterRandom random(options.seed);
   std::optional<double> limit;
   if (options.turn_limit_deg) limit = radians(*options.turn_limit_deg);
-  Crowd crowd(ground, forms, limit, kinds.size() > 1 ? kKinShare * radius : 0.0);
+  Crowd crowd(ground, forms, limit);
   Packer(crowd, ground, forms, request, random).pack();
   Finisher finisher(crowd, ground, options.gap_mm + 2.0 * kExactToleranceMm);
   Scattering out;
@@ -258,6 +293,21 @@ Scattering scatter(const Surface& surface,
     out.copies.push_back({form.kind, change, copy.at});
   }
   out.report.coverage = ink / surface.area_mm2();
+  if (out.copies.empty()) {
+    throw GeometryError(
+        {.file = {},
+         .line = {},
+         .found = fmt::format("no copy {:.0f} mm across fits on the face", 2.0 * least),
+         .expected = "room for one at least, clear of edges and zones",
+         .remedy = "ask for a smaller size or edge"});
+  }
+  if (options.coverage && out.report.coverage < *options.coverage - kCoverageSlack) {
+    out.report.warnings.push_back(
+        fmt::format("{:.0f} % ink was asked for and {:.1f} % fits with a gap of {:g} mm",
+                    100.0 * *options.coverage,
+                    100.0 * out.report.coverage,
+                    options.gap_mm));
+  }
   if (out.copies.size() > 1) out.report.smallest_gap_mm = finisher.smallest_gap();
   std::stable_sort(out.copies.begin(), out.copies.end(), [](const auto& a, const auto& b) {
     return a.change.scale > b.change.scale;

@@ -58,13 +58,11 @@ void FaceIndex::build(const std::vector<FacePoint>& points) {
 
 Crowd::Crowd(const ScatterGround& ground,
              const std::vector<ScatterForm>& forms,
-             std::optional<double> turn_limit,
-             double kin_mm)
+             std::optional<double> turn_limit)
     : ground_(&ground),
       surface_(&ground.surface()),
       forms_(&forms),
       turn_limit_(turn_limit),
-      kin_mm_(kin_mm),
       largest_radius_(largest_radius(forms)),
       index_(ground.surface(), 1.5 * largest_radius(forms)) {
   const double top = surface_->along_mm();
@@ -209,6 +207,7 @@ CrowdState Crowd::relax(double gap_mm, int rounds, double good_mm) {
   const std::size_t n = copies.size();
   CrowdState state;
   state.trouble_mm.assign(n, 0.0);
+  if (n == 0) return state;
   std::vector<Vec2> speed(n);
   std::vector<double> spin(n, 0.0), moved(n, 0.0);
   std::vector<Pose> poses(n);

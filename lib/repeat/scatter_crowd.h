@@ -82,14 +82,16 @@ class FaceIndex {
 
 class Crowd {
  public:
-  // What is handed over must outlive the crowd. Copies of one kind keep kin_mm more than the gap,
-  // so that the nearest is another.
+  // What is handed over must outlive the crowd.
   Crowd(const ScatterGround& ground,
         const std::vector<ScatterForm>& forms,
-        std::optional<double> turn_limit,
-        double kin_mm);
+        std::optional<double> turn_limit);
 
   std::vector<CrowdCopy> copies;
+
+  // Copies of one kind keep this much more than the gap, so that the nearest is another; 0 at
+  // first.
+  void keep_kin_apart(double more_mm) { kin_mm_ = more_mm; }
 
   // Moves and turns all copies, at most `rounds` times, until none is deeper than good_mm in
   // another's gap.

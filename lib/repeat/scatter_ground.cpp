@@ -21,9 +21,19 @@ double nearest_turn(double deg) {
 ScatterGround::ScatterGround(const Surface& surface,
                              const std::vector<ScatterObstacle>& obstacles,
                              double edge_mm,
+                             double least_round_mm,
                              double reach_mm,
                              double cell_mm)
-    : surface_(&surface), edge_mm_(edge_mm), reach_mm_(reach_mm) {
+    : surface_(&surface), edge_mm_(edge_mm), reach_mm_(reach_mm), along_to_(surface.along_mm()) {
+  if (surface.round()) {
+    const double step = surface.along_mm() / 1000.0;
+    while (along_from_ < along_to_ && surface.width_mm(along_from_) < least_round_mm) {
+      along_from_ += step;
+    }
+    while (along_to_ > along_from_ && surface.width_mm(along_to_) < least_round_mm) {
+      along_to_ -= step;
+    }
+  }
   const auto add = [&](const Rings& shape, double clear_mm, bool keep_inside) {
     Block block;
     block.clear_mm = clear_mm;
@@ -64,7 +74,7 @@ FacePoint ScatterGround::node(int column, int row) const {
 }
 
 double ScatterGround::edge_room(FacePoint point) const {
-  double room = std::min(point.along, surface_->along_mm() - point.along);
+  double room = std::min(point.along - along_from_, along_to_ - point.along);
   if (!surface_->round()) {
     const double side = std::min(point.across, surface_->width_mm(point.along) - point.across);
     room = std::min(room, side * surface_->mm_per_across(point.along));

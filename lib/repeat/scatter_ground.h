@@ -21,10 +21,12 @@ struct ScatterObstacle {
 
 class ScatterGround {
  public:
-  // `reach_mm`: up to where distances must be known.
+  // `reach_mm`: up to where distances must be known. On a round face what is less than
+  // `least_round_mm` round, towards either end, is no ground.
   ScatterGround(const Surface& surface,
                 const std::vector<ScatterObstacle>& obstacles,
                 double edge_mm,
+                double least_round_mm,
                 double reach_mm,
                 double cell_mm);
 
@@ -56,6 +58,7 @@ class ScatterGround {
   const Surface* surface_;
   std::vector<Block> blocks_;
   double edge_mm_, reach_mm_;
+  double along_from_ = 0.0, along_to_ = 0.0;  // of the ground
   double free_mm2_ = 0.0;
   int columns_ = 0, rows_ = 0;
   std::vector<float> room_;  // of the blocks; empty: there are none

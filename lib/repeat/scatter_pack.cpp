@@ -16,6 +16,10 @@ constexpr int kSwellRounds = 15;
 constexpr int kRelaxRounds = 100;
 constexpr double kPull = 0.5;  // of what a hole is too large, in a round
 constexpr int kPullRounds = 60;
+constexpr double kKin = 0.1;       // of the radius: more gap between copies of one kind
+constexpr double kWideKin = 0.35;  // of the gap that copies are spread with
+constexpr double kKinReach = 1.6;  // of the sum of the radii
+constexpr int kAddShare = 40;      // of the copies there are, one is added for so many
 constexpr int kPackRounds = 12;
 constexpr int kLooks = 10;  // for empty spots, a copy
 constexpr int kHoleRounds = 12;
@@ -153,11 +157,11 @@ double Packer::kin_nearby(const CrowdCopy& copy, int except) const {
   const int kind = crowd_.form_of(copy).kind;
   const double own = crowd_.form_of(copy).radius_mm;
   double sum = 0.0;
-  crowd_.each_near(copy.at, 2.0 * own + 2.0 * largest_radius_, [&](int j) {
+  crowd_.each_near(copy.at, kin_reach_ * (own + largest_radius_), [&](int j) {
     if (j == except) return;
     const CrowdCopy& other = crowd_.copies[static_cast<std::size_t>(j)];
     if (crowd_.form_of(other).kind != kind) return;
-    const double reach = 1.6 * (own + crowd_.form_of(other).radius_mm);
+    const double reach = kin_reach_ * (own + crowd_.form_of(other).radius_mm);
     const double ratio = length(surface.way(copy.at, other.at)) / reach;
     if (ratio < 1.0) sum += (1.0 - ratio) * (1.0 - ratio) + 0.05;
   });
@@ -376,14 +380,14 @@ void Packer::drop_overlapping(double gap_mm, double good_mm) {
   }
 }
 
-void Packer::pack_densely() {
+int Packer::missing() const {
+  if (!request_.ink_mm2) return static_cast<int>(crowd_.copies.size()) + 1;
+  return static_cast<int>(std::lround((*request_.ink_mm2 - ink()) / mean_area_));
+}
+
+void Packer::fill_up() {
   const double gap = request_.gap_mm + request_.slack_mm;
   const double good = request_.slack_mm / 4.0;
-  const int count = std::max(1, static_cast<int>(kFirstDensity * ground_.free_mm2() / mean_grown_));
-  strew(count);
-  swell(-0.5 * mean_radius_, gap - 0.2 * mean_radius_);
-  part_kinds();
-  swell(gap - 0.2 * mean_radius_, gap);
   std::vector<CrowdCopy> best;
   double best_ink = 0.0;
   double least_trouble = 1e300;
@@ -404,7 +408,8 @@ void Packer::pack_densely() {
         best_ink = ink();
         best = crowd_.copies;
       }
-      if (add_in_spots(std::max(1, n / 40), gap) == 0) break;
+      const int more = std::min(missing(), std::max(1, n / kAddShare));
+      if (more <= 0 || add_in_spots(more, gap) == 0) break;
       least_trouble = 1e300;
       stuck = 0;
       continue;
@@ -439,12 +444,13 @@ void Packer::pack_densely() {
   close_holes(gap, kHoleRounds * request_.effort);
 }
 
-void Packer::pack_evenly() {
-  const int count = std::max(1, static_cast<int>(std::lround(*request_.ink_mm2 / mean_area_)));
+void Packer::pack_evenly(int count) {
   strew(count);
-  // So wide that outlines grown by half of it would more than fill the face.
-  const double room = (std::sqrt(ground_.free_mm2() / count) - std::sqrt(mean_area_)) * kWide;
-  const double wide = std::max(request_.gap_mm + request_.slack_mm, room);
+  const double room = ground_.free_mm2() / count;
+  const double gap = request_.gap_mm + request_.slack_mm;
+  const double wide = std::max(gap, wide_gap(room, mean_area_));
+  if (request_.part_kin) crowd_.keep_kin_apart(std::max(kKin * largest_radius_, kWideKin * wide));
+  kin_reach_ = std::max(kin_reach_, std::sqrt(room) / mean_radius_);
   swell(-0.5 * mean_radius_, 0.7 * wide);
   part_kinds();
   swell(0.7 * wide, wide);
@@ -453,17 +459,30 @@ void Packer::pack_evenly() {
     relocate(state, wide, count / 30 + 1);
   }
   crowd_.relax(wide, 100, 0.0);
-  close_holes(std::max(request_.gap_mm + request_.slack_mm, kHoleGap * wide),
-              kHoleRounds * request_.effort);
-  drop_overlapping(request_.gap_mm + request_.slack_mm, request_.slack_mm / 4.0);
+  close_holes(std::max(gap, kHoleGap * wide), kHoleRounds * request_.effort);
+  drop_overlapping(gap, request_.slack_mm / 4.0);
+}
+
+double Packer::wide_gap(double room_mm2, double area_mm2) {
+  return kWide * std::max(0.0, std::sqrt(room_mm2) - std::sqrt(area_mm2));
 }
 
 void Packer::pack() {
-  if (request_.ink_mm2) {
-    pack_evenly();
-  } else {
-    pack_densely();
+  kin_reach_ = kKinReach;
+  if (request_.part_kin) crowd_.keep_kin_apart(kKin * largest_radius_);
+  const double room = kFirstDensity * ground_.free_mm2() / mean_grown_;
+  const double asked = request_.ink_mm2 ? *request_.ink_mm2 / mean_area_ : 1e300;
+  if (asked < room) {
+    pack_evenly(std::max(1, static_cast<int>(std::lround(asked))));
+    if (missing() > 0) fill_up();
+    return;
   }
+  const double gap = request_.gap_mm + request_.slack_mm;
+  strew(std::max(1, static_cast<int>(room)));
+  swell(-0.5 * mean_radius_, gap - 0.2 * mean_radius_);
+  part_kinds();
+  swell(gap - 0.2 * mean_radius_, gap);
+  fill_up();
 }
 
 }  // namespace underdraw

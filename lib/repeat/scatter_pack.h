@@ -18,6 +18,7 @@ struct PackRequest {
   std::optional<double> ink_mm2;  // how much to place; nothing: as much as goes
   std::vector<double> shares;     // of the copies, a form; sums to 1
   std::vector<char> may_mirror;   // a form
+  bool part_kin = true;           // there is more than one kind
   int effort = 1;
 };
 
@@ -31,13 +32,16 @@ class Packer {
 
   void pack();  // into crowd.copies
 
+  // The gap that copies of this area are spread with when each has so much of the face to itself.
+  static double wide_gap(double room_mm2, double area_mm2);
+
  private:
   struct Spot {
     FacePoint at;
     double room_mm = 0.0;
   };
-  void pack_densely();
-  void pack_evenly();
+  void pack_evenly(int count);
+  void fill_up();         // adds until nothing more goes, or until there is the ink asked for
   void strew(int count);  // a first place for so many copies
   void swell(double from_mm, double to_mm);
   void part_kinds();  // swaps until neighbours differ
@@ -58,6 +62,7 @@ class Packer {
   std::vector<int> counts_for(int count) const;
   int most_missed_form() const;
   double ink() const;
+  int missing() const;  // copies until there is the ink asked for
 
   Crowd& crowd_;
   const ScatterGround& ground_;
@@ -65,6 +70,7 @@ class Packer {
   const PackRequest& request_;
   ScatterRandom& random_;
   double mean_area_ = 0.0, mean_grown_ = 0.0, mean_radius_ = 0.0, largest_radius_ = 0.0;
+  double kin_reach_ = 0.0;  // as part of the sum of two radii: how near kin is looked for
   double most_per_across_ = 0.0;
 };
 
