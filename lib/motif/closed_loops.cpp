@@ -15,8 +15,8 @@ namespace {
 
 using Shape = std::vector<std::vector<Vec2>>;
 
-constexpr double kSame = 0.04;  // widths of a stroke that differ by less are drawn as one
-constexpr double kPrecision = 0.001;
+constexpr double kSame = 0.04;        // widths of a stroke that differ by less are drawn as one
+constexpr double kPrecision = 0.005;  // where the search ends and climbing begins
 constexpr int kMostSquares = 20000;
 
 // Distance to the nearest side, negative outside.
@@ -198,7 +198,19 @@ std::optional<InnerDisc> inner_disc(const Shape& shape, double no_wider) {
       for (const double dx : {-half, half}) push(square.centre + Vec2{dx, dy}, half);
     }
   }
-  if (best.depth <= 0.0 || 2.0 * best.depth > no_wider) return std::nullopt;
+  if (best.depth <= 0.0) return std::nullopt;
+  for (double step = best.depth * 0.05; step > best.depth * 1e-4;) {
+    bool climbed = false;
+    for (int way = 0; way < 8; ++way) {
+      const Vec2 to = best.centre + Affine::turn_deg(45.0 * way) * Vec2{step, 0.0};
+      const double there = depth(shape, to);
+      if (there <= best.depth) continue;
+      best = {to, 0.0, there};
+      climbed = true;
+    }
+    if (!climbed) step /= 2.0;
+  }
+  if (2.0 * best.depth > no_wider) return std::nullopt;
   return InnerDisc{best.centre, 2.0 * best.depth};
 }
 

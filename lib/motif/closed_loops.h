@@ -19,8 +19,8 @@ struct InnerDisc {
   double width = 0.0;  // diameter
 };
 
-// Largest disc inside an even-odd shape, to 0.2 % of its width. Nothing when it is certain to be
-// wider than `no_wider`, or when the shape is empty.
+// Largest disc inside an even-odd shape, to 0.5 % of its width or better. Nothing when it is
+// certain to be wider than `no_wider`, or when the shape is empty.
 std::optional<InnerDisc> inner_disc(const std::vector<std::vector<Vec2>>& shape, double no_wider);
 
 // The closed loop that fills up first: of all white closed in by ink, the one whose largest disc is

@@ -30,7 +30,7 @@ namespace underdraw {
 
 struct LineTool {
   double width_mm = 0.5;  // what it lays down; [0.02, 50]
-  double gap_mm = 0.8;    // closest that two lines may come; [0, 50]
+  double gap_mm = 0.8;    // closest that two lines may come; 0: until they run together; [0, 50]
 
   void validate() const;  // throws OptionError
 };
