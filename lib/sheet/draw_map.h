@@ -7,6 +7,7 @@
 #include <string>
 #include <vector>
 
+#include "sheet/face_map.h"
 #include "sheet/sheet_plan.h"
 
 namespace underdraw {
@@ -24,15 +25,6 @@ std::vector<Drawing> draw_maps(const std::string& piece,
                                const std::vector<PlacedFace>& faces,
                                const std::vector<Motif>& motifs,
                                const MapOptions& options = {});
-
-// The map itself, as large as fits the box (never above true size): its marks, the height it took
-// and the scale, from the box's top left corner.
-struct FaceMap {
-  std::vector<Mark> marks;
-  double height_mm = 0.0;
-  double scale = 1.0;
-};
-FaceMap face_map(const PlacedFace& face, const std::vector<Motif>& motifs, const Box& box);
 
 // "scale 61 %" or "true size".
 std::string scale_words(double scale);

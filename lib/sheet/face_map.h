@@ -1,0 +1,26 @@
+// The map of one face: every placement numbered, zones, seam, edges and scales round it.
+//
+// Stage:   sheet. Pure.
+// In/out:  placements on their face; marks in the frame of the box that they are to fill, mm.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "sheet/drawing.h"
+#include "sheet/map_chart.h"
+#include "sheet/map_notes.h"
+#include "sheet/sheet_plan.h"
+
+namespace underdraw {
+
+// As large as fits the box (never above true size), its height and scale.
+struct FaceMap {
+  std::vector<Mark> marks;
+  std::vector<MapNote> notes;  // not drawn
+  double height_mm = 0.0;
+  double scale = 1.0;
+};
+FaceMap face_map(const PlacedFace& face, const std::vector<Motif>& motifs, const Box& box);
+
+}  // namespace underdraw

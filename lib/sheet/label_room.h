@@ -1,0 +1,39 @@
+// What is already drawn on a page, so that labels find a place where they cover nothing.
+//
+// Stage:   sheet. Pure.
+// Frame:   of the page, mm.
+#pragma once
+
+#include <cstdint>
+#include <span>
+#include <unordered_map>
+#include <vector>
+
+#include "sheet/drawing.h"
+
+namespace underdraw {
+
+class LabelRoom {
+ public:
+  void add(const Box& taken);
+  void add_line(std::span<const Vec2> points, double width_mm = 0.0);
+
+  // Lines at their width, solid shapes as their boxes, text as its box.
+  void add(const Mark& mark);
+
+  bool free(const Box& label) const;
+
+ private:
+  struct Piece {
+    Vec2 from, to;
+    double half_width;
+  };
+  template <typename Visit>
+  static void cells(const Box& box, Visit visit);
+
+  std::vector<Piece> pieces_;
+  std::vector<Box> boxes_;
+  std::unordered_map<std::int64_t, std::vector<std::size_t>> pieces_at_, boxes_at_;
+};
+
+}  // namespace underdraw
