@@ -14,7 +14,8 @@ constexpr double kFine[] = {0.01, 0.0005};
 constexpr double kTurnStep = 90.0;  // degrees for a step of a whole side
 constexpr double kLeastRise = 1.2;  // factors on weights of pairs that overlap
 constexpr double kMostRise = 2.0;
-constexpr double kFall = 0.95;  // and of those that do not
+constexpr double kFall = 0.95;   // and of those that do not
+constexpr double kSlack = 1e-7;  // mm, rounding
 constexpr double kHeaviest = 1e9;
 
 }  // namespace
@@ -94,8 +95,8 @@ const TurnedShape& PackLayout::turned(std::size_t item, double turn_deg) {
 Pose PackLayout::inside(std::size_t item, const Pose& pose) {
   Pose out = pose;
   const Box* box = &turned(item, out.turn_deg).box;
-  for (int tries = 0; tries < 500 && (box->width() > room_.width() + 1e-9 ||
-                                      box->height() > room_.height() + 1e-9);
+  for (int tries = 0; tries < 500 && (box->width() > room_.width() + kSlack ||
+                                      box->height() > room_.height() + kSlack);
        ++tries) {
     out.turn_deg = random_turn(item);
     box = &turned(item, out.turn_deg).box;

@@ -34,12 +34,12 @@ struct PackedPlace {
 };
 
 struct StripOptions {
-  double height_mm = 100.0;    // across the strip, > 0
-  double clearance_mm = 0.0;   // between neighbours, not to the strip's edges; [0, 50]
+  double height_mm = 100.0;   // across the strip, > 0
+  double clearance_mm = 0.0;  // between neighbours, not to the strip's edges; [0, 50]
   std::uint64_t seed = 1;
   std::uint64_t effort = 2'000'000;  // places tried by each of two searches; > 0
-  double most_seconds = 0.0;   // > 0: ends by the clock instead, and may differ from run to run
-  unsigned threads = 2;        // [1, 64]; has no influence on the places
+  double most_seconds = 0.0;  // > 0: ends by the clock instead, and may differ from run to run
+  unsigned threads = 2;       // [1, 64]; has no influence on the places
 
   void validate() const;  // throws OptionError
 };
@@ -49,6 +49,36 @@ struct StripPacking {
   double length_mm = 0.0;
   double density = 0.0;  // outlines grown by half the clearance, share of the strip grown likewise
 };
+
+struct SheetsOptions {
+  Box room;                   // where outlines may lie on a sheet
+  double clearance_mm = 3.0;  // between neighbours, not to the room's edges; [0, 50]
+  std::uint64_t seed = 1;
+  std::uint64_t effort = 120'000;  // places tried before one more outline is given up; > 0
+  unsigned threads = 2;            // [1, 64]; has no influence on the places
+
+  void validate() const;  // throws OptionError
+};
+
+struct SheetPlace {
+  std::size_t sheet = 0;  // 0-based
+  PackedPlace place;
+};
+
+struct SheetsPacking {
+  std::vector<SheetPlace> places;  // one an outline, in their order
+  std::size_t sheets = 0;
+  std::size_t least_sheets = 0;  // fewer are impossible: the area alone needs these
+  double share_used = 0.0;  // outlines grown by half the clearance, of all rooms grown likewise
+};
+
+// As few sheets as are found, large outlines on the first, what is left over in rows on the last.
+// Straight rows are easier to cut and to search, so all lie in rows where that costs no sheet.
+SheetsPacking pack_on_sheets(const std::vector<OutlineToPack>& outlines,
+                             const SheetsOptions& options);
+
+// True when a turn of the outline fits the room.
+bool has_room(const OutlineToPack& outline, const Box& room);
 
 StripPacking pack_strip(const std::vector<OutlineToPack>& outlines, const StripOptions& options);
 

@@ -12,6 +12,7 @@ namespace {
 constexpr double kSimpler = 0.02;  // mm that outlines with a clearance may grow by to get simpler
 constexpr double kMargin = 0.004;  // mm, for round corners drawn as polygons
 constexpr double kInset = 1e-4;    // of an outline's size; two skins may overlap by twice that
+constexpr double kSlack = 1e-7;    // mm, rounding
 constexpr double kFreeStep = 1.0;  // degrees, when looking for a turn with room
 
 // The corners between `from` and `to` that are needed to stay within tolerance.
@@ -92,7 +93,7 @@ PreparedOutlines::PreparedOutlines(const std::vector<OutlineToPack>& outlines,
       areas_.push_back(std::abs(signed_area(kind.ring)));
     }
     const double inset = kInset * std::sqrt(std::abs(signed_area(*ring)));
-    shapes_.emplace_back(*ring, kind.turns, inset);
+    shapes_.emplace_back(*ring, kind.turns, inset, kind.ring, grown_by_mm_);
   }
   for (const std::size_t shape : shape_of_) {
     pointers_.push_back(&shapes_[shape]);
@@ -100,22 +101,22 @@ PreparedOutlines::PreparedOutlines(const std::vector<OutlineToPack>& outlines,
   }
 }
 
-bool PreparedOutlines::has_room(std::size_t outline, const Box& room) const {
+std::optional<double> PreparedOutlines::turn_with_room(std::size_t outline, const Box& room) const {
   const PackShape& shape = *pointers_[outline];
   std::vector<double> turns = shape.turns().at_deg;
   if (shape.turns().free) {
     turns.clear();
     for (double turn = 0.0; turn < 180.0; turn += kFreeStep) turns.push_back(turn);
   }
-  return std::any_of(turns.begin(), turns.end(), [&](double turn) {
-    TurnedShape turned;
-    turned.turn(shape, turn);
-    return turned.box.width() <= room.width() + 1e-9 && turned.box.height() <= room.height() + 1e-9;
-  });
+  for (const double turn : turns) {
+    const Box box = shape.box_at(turn);
+    if (box.width() <= room.width() + kSlack && box.height() <= room.height() + kSlack) return turn;
+  }
+  return std::nullopt;
 }
 
 void PreparedOutlines::require_room(std::size_t outline, const Box& room) const {
-  if (has_room(outline, room)) return;
+  if (turn_with_room(outline, room)) return;
   Box box;
   for (const Vec2 p : kinds_[shape_of_[outline]].ring) box.add(p);
   throw GeometryError(
@@ -134,23 +135,17 @@ std::vector<Pose> PreparedOutlines::in_a_row() const {
   double x = 0.0;
   for (const PackShape* shape : pointers_) {
     const double turn = shape->turns().free ? 0.0 : shape->turns().at_deg.front();
-    TurnedShape turned;
-    turned.turn(*shape, turn);
-    out.push_back({turn, Vec2{x, 0.0} - turned.box.min});
-    x += turned.box.width();
+    // What is simplified sticks out of the box by less than a hundredth.
+    const Box box = shape->box_at(turn).grown(0.01);
+    out.push_back({turn, Vec2{x, 0.0} - box.min - Vec2{0.0, 0.01}});
+    x += box.width();
   }
   return out;
 }
 
-std::vector<PackedPlace> PreparedOutlines::places(const std::vector<Pose>& poses,
-                                                  Vec2 moved_by) const {
-  std::vector<PackedPlace> out;
-  for (std::size_t i = 0; i < poses.size(); ++i) {
-    const double turn = std::fmod(std::fmod(poses[i].turn_deg, 360.0) + 360.0, 360.0);
-    const Vec2 offset = pointers_[i]->room_from_outline({turn, poses[i].at}) * Vec2{};
-    out.push_back({turn, offset + moved_by});
-  }
-  return out;
+PackedPlace PreparedOutlines::place(std::size_t outline, const Pose& pose) const {
+  const double turn = std::fmod(std::fmod(pose.turn_deg, 360.0) + 360.0, 360.0);
+  return {turn, pointers_[outline]->room_from_outline({turn, pose.at}) * Vec2{}};
 }
 
 void require_no_fault(const std::vector<std::vector<Vec2>>& lying,

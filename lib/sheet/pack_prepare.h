@@ -5,7 +5,7 @@
 // Refuses: see pack_outlines.h.
 #pragma once
 
-#include <map>
+#include <optional>
 #include <vector>
 
 #include "sheet/pack_outlines.h"
@@ -24,11 +24,12 @@ class PreparedOutlines {
   // What the search's outlines were grown by: a little more than half the clearance.
   double grown_by_mm() const { return grown_by_mm_; }
 
-  bool has_room(std::size_t outline, const Box& room) const;
+  // The first turn in which the outline, as it was grown, fits.
+  std::optional<double> turn_with_room(std::size_t outline, const Box& room) const;
   void require_room(std::size_t outline, const Box& room) const;  // GeometryError
 
   std::vector<Pose> in_a_row() const;  // side by side along x from (0, 0)
-  std::vector<PackedPlace> places(const std::vector<Pose>& poses, Vec2 moved_by) const;
+  PackedPlace place(std::size_t outline, const Pose& pose) const;
 
  private:
   std::vector<OutlineToPack> kinds_;  // each once

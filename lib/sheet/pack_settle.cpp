@@ -57,7 +57,8 @@ struct Piece {
 
 struct Lying {
   std::vector<Piece> pieces;
-  Box box;
+  Box box;    // of the pieces
+  Box walls;  // for the room's edges
   Vec2 at;
 
   Box place() const { return {box.min + at, box.max + at}; }
@@ -104,7 +105,7 @@ double push_apart(Lying& a, Lying& b) {
 }
 
 double push_inside(Lying& shape, const Box& room) {
-  const Box box = shape.place();
+  const Box box{shape.walls.min + shape.at, shape.walls.max + shape.at};
   const Vec2 by{std::max(room.min.x - box.min.x, 0.0) - std::max(box.max.x - room.max.x, 0.0),
                 std::max(room.min.y - box.min.y, 0.0) - std::max(box.max.y - room.max.y, 0.0)};
   shape.at += by;
@@ -114,6 +115,7 @@ double push_inside(Lying& shape, const Box& room) {
 Lying make_lying(const PackShape& shape, const Pose& pose) {
   Lying out;
   out.at = pose.at;
+  out.walls = shape.box_at(pose.turn_deg);
   std::vector<Vec2> ring = shape.outline();
   for (Vec2& p : ring) {
     p = Affine::turn_deg(pose.turn_deg) * p;

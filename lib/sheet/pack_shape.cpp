@@ -206,20 +206,32 @@ bool skins_meet(const TurnedShape& a, const TurnedShape& b, Vec2 from_a) {
 
 }  // namespace
 
-PackShape::PackShape(const std::vector<Vec2>& outline, const Turns& turns, double inset)
-    : turns_(turns), outline_(without_repeats(outline)) {
+PackShape::PackShape(const std::vector<Vec2>& outline,
+                     const Turns& turns,
+                     double inset,
+                     const std::vector<Vec2>& core,
+                     double border)
+    : turns_(turns), outline_(without_repeats(outline)), border_(border) {
   middle_ = centroid(outline_);
   for (Vec2& p : outline_) p = p - middle_;
   skin_ = moved_inwards(outline_, inset);
-  hull_ = convex_hull(outline_);
+  hull_ = convex_hull(core);
+  for (Vec2& p : hull_) p = p - middle_;
   area_ = std::abs(signed_area(outline_));
-  size_ = std::sqrt(std::abs(signed_area(hull_)));
+  size_ = std::sqrt(std::abs(signed_area(convex_hull(outline_))));
   for (const Vec2 p : hull_) {
-    for (const Vec2 q : hull_) reach_ = std::max(reach_, distance(p, q));
+    for (const Vec2 q : hull_) reach_ = std::max(reach_, distance(p, q) + 2.0 * border);
   }
   circles_ = circles_inside(skin_, area_);
   if (turns_.free) return;
   for (const double turn : turns_.at_deg) turned_.emplace_back().turn(*this, turn);
+}
+
+Box PackShape::box_at(double turn_deg) const {
+  const Affine turn = Affine::turn_deg(turn_deg);
+  Box box;
+  for (const Vec2 p : hull_) box.add(turn * p);
+  return box.grown(border_);
 }
 
 Affine PackShape::room_from_outline(const Pose& pose) const {
@@ -232,8 +244,7 @@ void TurnedShape::turn(const PackShape& whose, double by_deg) {
   turn_deg = by_deg;
   size = whose.size();
   reach = whose.reach();
-  box = {};
-  for (const Vec2 p : whose.hull()) box.add(turn * p);
+  box = whose.box_at(by_deg);
   const std::size_t n = whose.skin().size();
   x.resize(n + 1);
   y.resize(n + 1);

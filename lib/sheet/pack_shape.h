@@ -27,7 +27,7 @@ class PackShape;
 struct TurnedShape {
   const PackShape* shape = nullptr;
   double turn_deg = 0.0;
-  Box box;                        // of the whole outline
+  Box box;                        // for the room's edges
   std::vector<double> x, y;       // the skin, its first corner repeated at the end
   std::vector<float> cx, cy, cr;  // circles, the largest first, filled up to a multiple of 4
   std::size_t circle_count = 0;
@@ -40,12 +40,17 @@ struct TurnedShape {
 class PackShape {
  public:
   // The skin lies `inset` inside the outline. Two skins that are apart may leave their outlines
-  // overlapping by twice that, which settle_poses puts right.
-  PackShape(const std::vector<Vec2>& outline, const Turns& turns, double inset);
+  // overlapping by twice that, which settle_poses puts right. For the room's edges a shape is as
+  // large as `core` grown by `border`, which the outline may exceed by a hair.
+  PackShape(const std::vector<Vec2>& outline,
+            const Turns& turns,
+            double inset,
+            const std::vector<Vec2>& core,
+            double border);
 
   const std::vector<Vec2>& outline() const { return outline_; }  // about its middle
   const std::vector<Vec2>& skin() const { return skin_; }
-  const std::vector<Vec2>& hull() const { return hull_; }
+  Box box_at(double turn_deg) const;  // for the room's edges, about the middle
   struct Circle {
     Vec2 at;
     double r = 0.0;
@@ -65,6 +70,7 @@ class PackShape {
   Turns turns_;
   Vec2 middle_;
   std::vector<Vec2> outline_, skin_, hull_;
+  double border_ = 0.0;
   std::vector<Circle> circles_;
   std::vector<TurnedShape> turned_;
   double area_ = 0.0, size_ = 0.0, reach_ = 0.0;

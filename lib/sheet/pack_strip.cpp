@@ -115,10 +115,11 @@ StripPacking pack_strip(const std::vector<OutlineToPack>& outlines, const StripO
   std::optional<std::vector<Pose>> poses;
   if (best) poses = settled(ready, best->best(), height);
   if (!poses) poses = ready.in_a_row();
-  out.places = ready.places(*poses, {-border, -border});
   Box extent;
   std::vector<std::vector<Vec2>> lying;
   for (std::size_t i = 0; i < outlines.size(); ++i) {
+    out.places.push_back(ready.place(i, (*poses)[i]));
+    out.places.back().offset += Vec2{-border, -border};
     lying.push_back(outlines[i].ring);
     for (Vec2& p : lying.back()) {
       p = out.places[i].room_from_outline() * p;

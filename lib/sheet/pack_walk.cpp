@@ -36,11 +36,8 @@ PackWalk::PackWalk(const std::vector<const PackShape*>& shapes,
     std::vector<double> turns = shape->turns().at_deg;
     for (double turn = 0.0; shape->turns().free && turn < 180.0; turn += 1.0) turns.push_back(turn);
     for (const double turn : turns) {
-      TurnedShape turned;
-      turned.turn(*shape, turn);
-      if (turned.box.height() <= height_mm + 1e-9) {
-        narrowest = std::min(narrowest, turned.box.width());
-      }
+      const Box box = shape->box_at(turn);
+      if (box.height() <= height_mm + 1e-7) narrowest = std::min(narrowest, box.width());
     }
     least_length_ = std::max(least_length_, narrowest);
   }

@@ -4,6 +4,7 @@
 //
 // Every result is checked by intersecting the outlines as whole numbers (polyclipping), which
 // neither the search nor pack_check does. Exit 1 when one overlaps or leaves its strip.
+#include <chrono>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
@@ -167,6 +168,28 @@ bool pack_one(const Instance& instance, double seconds, std::uint64_t effort, st
   return wrong.empty();
 }
 
+// Motifs on A4 with margins of 14 mm and room for a head line.
+void sheets_of_motifs(int count, std::uint64_t effort, std::uint64_t seed) {
+  SheetsOptions options{.room = {{14, 22}, {196, 275}}, .seed = seed};
+  if (effort > 0) options.effort = effort;
+  std::vector<OutlineToPack> outlines;
+  for (const auto& ring : test::lobed_outlines(static_cast<unsigned>(seed), count)) {
+    outlines.push_back({ring, Turns::any()});
+  }
+  const auto start = std::chrono::steady_clock::now();
+  const SheetsPacking packing = pack_on_sheets(outlines, options);
+  const std::chrono::duration<double> took = std::chrono::steady_clock::now() - start;
+  const double area = packing.share_used * static_cast<double>(packing.sheets) *
+                      (options.room.width() + 3.0) * (options.room.height() + 3.0);
+  fmt::print("{} motifs: {} sheets, {:.2f} of them used; least by area {}, goal {:.0f}; {:.1f} s\n",
+             count,
+             packing.sheets,
+             packing.share_used,
+             packing.least_sheets,
+             std::ceil(area / (0.8 * options.room.width() * options.room.height())),
+             took.count());
+}
+
 int run(const std::vector<std::string>& words) {
   std::vector<double> seconds = {10.0, 60.0};
   std::uint64_t seed = 1, effort = 0;
@@ -183,6 +206,9 @@ int run(const std::vector<std::string>& words) {
     } else if (words[i] == "--effort" && i + 1 < words.size()) {
       effort = std::stoull(words[++i]);
       seconds = {0.0};
+    } else if (words[i] == "--sheets" && i + 1 < words.size()) {
+      sheets_of_motifs(std::stoi(words[++i]), effort, seed);
+      return 0;
     } else if (words[i] == "--motifs") {
       instances.push_back(motifs(static_cast<unsigned>(seed)));
     } else {
