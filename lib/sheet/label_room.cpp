@@ -15,6 +15,28 @@ std::int64_t cell(double v) { return static_cast<std::int64_t>(std::floor(v / kC
 
 }  // namespace
 
+std::vector<Box> text_boxes(const TextMark& mark) {
+  const double quarters = mark.turn_deg / 90.0;
+  if (std::abs(quarters - std::round(quarters)) < 0.01) return {text_box(mark)};
+  const double width = text_width_mm(mark);
+  const double above = kAscent * mark.height_mm, below = kDescent * mark.height_mm;
+  const double start = mark.align == Align::left     ? 0.0
+                       : mark.align == Align::centre ? -width / 2.0
+                                                     : -width;
+  const int count = std::max(1, static_cast<int>(std::ceil(width / (0.5 * mark.height_mm))));
+  const Affine turned = Affine::translate(mark.at) * Affine::turn_deg(mark.turn_deg);
+  std::vector<Box> out;
+  for (int i = 0; i < count; ++i) {
+    Box box;
+    for (const double x : {start + width * i / count, start + width * (i + 1) / count}) {
+      box.add(turned * Vec2{x, -above});
+      box.add(turned * Vec2{x, below});
+    }
+    out.push_back(box);
+  }
+  return out;
+}
+
 template <typename Visit>
 void LabelRoom::cells(const Box& box, Visit visit) {
   for (std::int64_t c = cell(box.min.x); c <= cell(box.max.x); ++c) {
@@ -49,7 +71,7 @@ void LabelRoom::add_line(std::span<const Vec2> points, double width_mm) {
 
 void LabelRoom::add(const Mark& mark) {
   if (const auto* text = std::get_if<TextMark>(&mark)) {
-    add(text_box(*text));
+    for (const Box& box : text_boxes(*text)) add(box);
     return;
   }
   const PathMark& shape = std::get<PathMark>(mark);
@@ -62,6 +84,13 @@ void LabelRoom::add(const Mark& mark) {
       add_line(points, shape.line_width_mm);
     }
   }
+}
+
+bool LabelRoom::free(const TextMark& words, double apart_mm) const {
+  for (const Box& box : text_boxes(words)) {
+    if (!free(box.grown(apart_mm))) return false;
+  }
+  return true;
 }
 
 bool LabelRoom::free(const Box& label) const {

@@ -13,15 +13,20 @@
 
 namespace underdraw {
 
+// Boxes that cover a line of text together: one where it is upright, several along it where it
+// slants, because its own box would then be mostly empty.
+std::vector<Box> text_boxes(const TextMark& mark);
+
 class LabelRoom {
  public:
   void add(const Box& taken);
   void add_line(std::span<const Vec2> points, double width_mm = 0.0);
 
-  // Lines at their width, solid shapes as their boxes, text as its box.
+  // Lines at their width, solid shapes as their boxes, text as it lies.
   void add(const Mark& mark);
 
   bool free(const Box& label) const;
+  bool free(const TextMark& words, double apart_mm) const;
 
  private:
   struct Piece {
