@@ -259,6 +259,7 @@ Scattering scatter(const Surface& surface,
 
   PackRequest request;
   request.gap_mm = options.gap_mm;
+  request.edge_mm = options.edge_mm;
   request.slack_mm = slack;
   request.part_kin = kinds.size() > 1;
   request.shares = shares_of(forms, kinds);

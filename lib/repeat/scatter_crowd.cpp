@@ -233,7 +233,7 @@ CrowdState Crowd::relax(double gap_mm, int rounds, double good_mm) {
       poses[i] = pose_of(copies[i]);
       total[i] = {};
       const int own = static_cast<int>(i);
-      push_ground(copies[i], poses[i], more(own, own), total[i]);
+      push_ground(copies[i], poses[i], off_ground_mm_ + more(own, own), total[i]);
     });
     in_chunks(pairs_.size(), [&](std::size_t k) {
       const auto a = static_cast<std::size_t>(pairs_[k].first);
@@ -292,7 +292,7 @@ CrowdState Crowd::relax(double gap_mm, int rounds, double good_mm) {
 double Crowd::pressure(const CrowdCopy& copy, double gap_mm, int except) const {
   Push on, other;
   const Pose pose = pose_of(copy);
-  push_ground(copy, pose, 0.0, on);
+  push_ground(copy, pose, off_ground_mm_, on);
   const double own = form_of(copy).radius_mm + gap_mm + kin_mm_;
   index_.each_near(copy.at, own + largest_radius_, [&](int j) {
     if (j == except) return;

@@ -93,6 +93,9 @@ class Crowd {
   // first.
   void keep_kin_apart(double more_mm) { kin_mm_ = more_mm; }
 
+  // All copies keep this much more from the ground's bounds; 0 at first.
+  void keep_off_ground(double more_mm) { off_ground_mm_ = more_mm; }
+
   // Moves and turns all copies, at most `rounds` times, until none is deeper than good_mm in
   // another's gap.
   CrowdState relax(double gap_mm, int rounds, double good_mm);
@@ -187,6 +190,7 @@ class Crowd {
   std::optional<double> turn_limit_;
   bool flat_ = false;  // frames never turn
   double kin_mm_ = 0.0;
+  double off_ground_mm_ = 0.0;
   double largest_radius_ = 0.0;
   FaceIndex index_;
   std::vector<std::pair<int, int>> pairs_;

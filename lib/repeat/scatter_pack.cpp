@@ -18,11 +18,12 @@ constexpr double kPull = 0.5;  // of what a hole is too large, in a round
 constexpr int kPullRounds = 60;
 constexpr double kKin = 0.1;       // of the radius: more gap between copies of one kind
 constexpr double kWideKin = 0.35;  // of the gap that copies are spread with
+constexpr double kWideEdge = 0.4;  // of that gap: to edges and zones
 constexpr double kKinReach = 1.6;  // of the sum of the radii
 constexpr int kAddShare = 40;      // of the copies there are, one is added for so many
 constexpr int kPackRounds = 12;
 constexpr int kLooks = 10;  // for empty spots, a copy
-constexpr int kHoleRounds = 12;
+constexpr int kHoleRounds = 24;
 constexpr int kEvenRounds = 8;
 constexpr double kWide = 0.7;     // of the mean way between copies: gap they are spread with
 constexpr double kHoleGap = 0.8;  // of that gap, kept while holes are closed
@@ -450,6 +451,7 @@ void Packer::pack_evenly(int count) {
   const double gap = request_.gap_mm + request_.slack_mm;
   const double wide = std::max(gap, wide_gap(room, mean_area_));
   if (request_.part_kin) crowd_.keep_kin_apart(std::max(kKin * largest_radius_, kWideKin * wide));
+  crowd_.keep_off_ground(std::max(0.0, kWideEdge * wide - request_.edge_mm));
   kin_reach_ = std::max(kin_reach_, std::sqrt(room) / mean_radius_);
   swell(-0.5 * mean_radius_, 0.7 * wide);
   part_kinds();
@@ -474,7 +476,10 @@ void Packer::pack() {
   const double asked = request_.ink_mm2 ? *request_.ink_mm2 / mean_area_ : 1e300;
   if (asked < room) {
     pack_evenly(std::max(1, static_cast<int>(std::lround(asked))));
-    if (missing() > 0) fill_up();
+    if (missing() > 0) {
+      crowd_.keep_off_ground(0.0);
+      fill_up();
+    }
     return;
   }
   const double gap = request_.gap_mm + request_.slack_mm;

@@ -14,6 +14,7 @@ namespace underdraw {
 
 struct PackRequest {
   double gap_mm = 0.0;
+  double edge_mm = 0.0;
   double slack_mm = 0.0;          // on top of the gap while copies move
   std::optional<double> ink_mm2;  // how much to place; nothing: as much as goes
   std::vector<double> shares;     // of the copies, a form; sums to 1
