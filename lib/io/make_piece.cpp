@@ -135,7 +135,7 @@ void write_maps(const PieceResult& made, Writer& writer) {
   const std::vector<Drawing> maps =
       draw_maps(made.piece.name,
                 made.faces,
-                made.motifs,
+                made.placed_motifs,
                 {.paper = made.piece.paper, .margin_mm = made.piece.margin_mm});
   writer.write("map.pdf",
                pdf_of_drawings(maps, {.title = made.piece.name, .created = {}, .attachments = {}}));
@@ -200,10 +200,14 @@ PieceResult make_piece(const fs::path& folder,
                    made.piece.arrangements,
                    made.motifs,
                    made.piece.clay,
-                   {.least_gap_mm = made.piece.line.gap_mm});
+                   {.least_gap_mm = made.piece.least_gap_mm, .tool = made.piece.tool});
   });
   made.faces = std::move(arranged.faces);
-  made.motifs = std::move(arranged.motifs);
+  made.placed_motifs = std::move(arranged.motifs);
+  for (std::size_t i = made.motifs.size(); i < made.placed_motifs.size(); ++i) {
+    const Motif& motif = made.placed_motifs[i];
+    writer.write("motifs/" + motif.name + ".svg", svg_of_motif(motif));
+  }
   for (const PlacedFace& face : made.faces) {
     for (const FitReport& fit : face.reports) {
       for (const std::string& warning : fit.warnings) {
@@ -220,7 +224,8 @@ PieceResult make_piece(const fs::path& folder,
 
   report(progress, "laying out sheets", kLaidOut);
   made.sheets = naming_file(piece_file, [&] {
-    return lay_out_sheets(made.piece.name, made.faces, made.motifs, sheet_options(made.piece));
+    return lay_out_sheets(
+        made.piece.name, made.faces, made.placed_motifs, sheet_options(made.piece));
   });
   const std::string pdf = sheets_pdf(made.sheets);
   writer.write("sheets.pdf", pdf);

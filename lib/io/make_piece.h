@@ -38,6 +38,7 @@ struct PieceResult {
   std::vector<Motif> motifs;
   VaryResult variants;
   std::vector<PlacedFace> faces;
+  std::vector<Motif> placed_motifs;  // the motifs, and those that came from cutting some
   SheetPlan sheets;
   ProofReport proof;
   std::vector<std::string> warnings;

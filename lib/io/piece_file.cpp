@@ -184,9 +184,10 @@ PieceFile piece_of_text(std::string_view text, const std::string& file) {
   if (const auto method = transfer.text("method")) {
     piece.transfer = transfer.with_place("method", [&] { return transfer_method(*method); });
   }
-  const TomlTable line = section("line", {"width", "gap"});
-  piece.line.width_mm = line.number("width", {0.05, 20.0, "mm"}).value_or(piece.line.width_mm);
-  piece.line.gap_mm = line.number("gap", {0.0, 50.0, "mm"}).value_or(piece.line.gap_mm);
+  const TomlTable line = section("line", {"width", "gap", "clear"});
+  piece.tool.width_mm = line.number("width", {0.05, 20.0, "mm"}).value_or(piece.tool.width_mm);
+  piece.tool.gap_mm = line.number("clear", {0.0, 20.0, "mm"}).value_or(piece.tool.gap_mm);
+  piece.least_gap_mm = line.number("gap", {0.0, 50.0, "mm"}).value_or(piece.least_gap_mm);
 
   std::set<std::string> seen;
   std::vector<std::string> motifs;

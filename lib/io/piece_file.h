@@ -13,6 +13,7 @@
 #include <string_view>
 #include <vector>
 
+#include "motif/line_detail.h"
 #include "piece/face.h"
 #include "piece/shrinkage.h"
 #include "repeat/arrangement.h"
@@ -39,12 +40,6 @@ struct MotifEntry {
   std::string file;  // relative to the piece folder, or absolute
 };
 
-// What the pencil, pen or brush can do on the piece, when the lines go on.
-struct LineRule {
-  double width_mm = 0.5;  // what it lays down
-  double gap_mm = 0.8;    // closest that two lines may come
-};
-
 struct PieceFile {
   std::string name;
   bool clay_stated = false;  // no [clay]: sizes are taken as they are
@@ -52,7 +47,8 @@ struct PieceFile {
   PaperSize paper;
   double margin_mm = 8.0;
   TransferMethod transfer = TransferMethod::carbon;
-  LineRule line;
+  LineTool tool;              // what the pencil, pen or brush can do, when the lines go on
+  double least_gap_mm = 0.8;  // closest that two drawings may come
   std::vector<PageEntry> pages;
   std::vector<MotifEntry> motif_files;
   std::vector<Face> faces;

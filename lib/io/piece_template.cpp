@@ -35,7 +35,8 @@ method = "carbon"            # carbon, shaded-back, face-down, pricked or tissue
 
 [line]
 width = 0.5                  # what the pencil, pen or brush lays down
-gap = 0.8                    # closest that two lines may come
+gap = 0.8                    # closest that two drawings may come
+clear = 0.1                  # white that must stay between two lines of one drawing
 
 [[page]]
 file = "pages/sketches.png"  # PNG, JPEG, TIFF, PDF or HEIC

@@ -9,7 +9,8 @@
 namespace underdraw {
 namespace {
 
-constexpr double kLeastLoopWidths = 0.25;
+// Narrower white, in pen widths as drawn, was not kept open by the hand that drew it either.
+constexpr double kKeptOpenWidths = 0.5;
 
 // Mean pen width along all lines: what "a pen width" means for a drawing of several. Without lines,
 // that of the dots; without dots, a hundredth of the drawing.
@@ -146,6 +147,7 @@ LineDetail line_detail(const Linework& lines, const LineTool& tool) {
     detail.thinnest_area = DetailPart{area->width, area->at};
   }
   const auto scale_of = [&](const Facing& f) {
+    if (f.gap() < kKeptOpenWidths * usual) return 0.0;
     return scale_for(f.apart(), f.kind_from, f.half_from, f.kind_to, f.half_to, tool);
   };
   const ClosestFacings found =
@@ -168,7 +170,7 @@ LineDetail line_detail(const Linework& lines, const LineTool& tool) {
     detail.reason =
         fmt::format("{} come {:.2f} mm close", named(*found.limiting), found.limiting->gap());
   }
-  if (const auto loop = smallest_loop(lines, fine, kLeastLoopWidths * usual)) {
+  if (const auto loop = smallest_loop(lines, fine, kKeptOpenWidths * usual)) {
     detail.smallest_loop = DetailPart{loop->width, loop->at};
     const double scale =
         scale_for_loop(*detail.smallest_loop, InkPieces(lines, fine, usual, usual), tool);

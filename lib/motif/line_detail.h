@@ -14,8 +14,9 @@
 //          have run apart for a while. The same line counts against itself when its two stretches
 //          are more than two windows apart along it (a hairpin's or spiral's sides, not the round
 //          of its bend). An end within a quarter of a pen width of other ink was meant to meet it.
-// A loop:  white that ink closes in all round; its width is its largest disc's diameter. One that
-//          is narrower than a quarter of a pen width as drawn is taken for ink that met.
+// A loop:  white that ink closes in all round; its width is its largest disc's diameter.
+// Limits:  white narrower than half a pen width as drawn limits no size: the hand that drew it did
+//          not keep it open either. The closest gap is told all the same.
 // Refuses: options outside their ranges (OptionError), coordinates beyond 100 m (GeometryError).
 // Source:  own construction. At scale k a gap is k × distance of the lines − pen, because the pen
 //          keeps its width; an area's outline and a dot above the pen's width scale.
@@ -30,7 +31,7 @@ namespace underdraw {
 
 struct LineTool {
   double width_mm = 0.5;  // what it lays down; [0.02, 50]
-  double gap_mm = 0.8;    // closest that two lines may come; 0: until they run together; [0, 50]
+  double gap_mm = 0.1;    // white that must stay between two lines; 0: until they touch; [0, 50]
 
   void validate() const;  // throws OptionError
 };
@@ -53,7 +54,7 @@ struct LineDetail {
   std::optional<DetailPart> smallest_dot;   // diameter
   std::optional<DetailPart> smallest_loop;  // inner width
 
-  // Smallest factor at which every gap and loop is at least tool.gap_mm wide; above 1 the drawing
+  // Smallest factor at which every gap and loop that was kept open is at least tool.gap_mm wide; above 1 the drawing
   // is too fine at its own size, 0 when nothing limits it. Thin lines, areas and dots limit
   // nothing: the tool lays down its own width.
   double least_scale = 0.0;

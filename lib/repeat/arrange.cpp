@@ -3,15 +3,15 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <span>
 
 #include <fmt/format.h>
 
 #include "core/error.h"
-#include "core/parallel.h"
 #include "motif/vary.h"
-#include "piece/creasing.h"
-#include "piece/dart_lines.h"
 #include "piece/readings.h"
+#include "repeat/cut_copy.h"
+#include "repeat/judge_copies.h"
 #include "repeat/lay_ring.h"
 #include "repeat/lay_rows.h"
 #include "repeat/on_face.h"
@@ -82,9 +82,11 @@ class FaceFiller {
  public:
   FaceFiller(const Face& face,
              const MotifShapes& shapes,
+             const std::vector<LineDetail>& details,
              const Clay& clay,
              const ArrangeOptions& options)
       : shapes_(shapes),
+        details_(details),
         clay_(clay),
         options_(options),
         out_{face,
@@ -125,7 +127,7 @@ class FaceFiller {
     for (const LaidCopy& copy : laid.copies) {
       const Rings paper = copy.copy.shape(copy.more_scale);
       Rings outline = on_face(out_.surface, copy.at, paper);
-      const std::string why = why_not(outline, job.edge);
+      const std::string why = asked.behind ? "" : why_not(outline, job.edge);
       if (!why.empty()) {
         ++report.left_out;
         ++left_out[why];
@@ -146,16 +148,21 @@ class FaceFiller {
       out_.placements.push_back(std::move(placement));
       placed.push_back(std::move(outline));
     }
-    for (Rings& outline : placed) taken_.add(std::move(outline), reasons_.size());
+    if (!asked.behind) {
+      for (Rings& outline : placed) taken_.add(std::move(outline), reasons_.size());
+    }
     reasons_.push_back(fmt::format("'{}' on this face came first", report.style));
 
     report.coverage = area / out_.surface.area_mm2();
     report.notes = notes_of(job, clay_, report);
     report.notes.insert(report.notes.end(), laid.notes.begin(), laid.notes.end());
-    report.notes.push_back(
-        tape_effect(out_.face, gaps_round(laid), out_.transfer_from_measured).text);
+    if (out_.surface.round() || !out_.surface.developable()) {
+      report.notes.push_back(
+          tape_effect(out_.face, gaps_round(laid), out_.transfer_from_measured).text);
+    }
     report.warnings = laid.warnings;
-    crease(first, report);
+    judge(first, report);
+    if (asked.behind) cut(asked, first, job.edge, report);
     for (const auto& [why, count] : left_out) {
       report.warnings.push_back(
           fmt::format("{} cop{} left out: {}", count, count == 1 ? "y" : "ies", why));
@@ -168,63 +175,52 @@ class FaceFiller {
   }
 
   PlacedFace finish() { return std::move(out_); }
+  std::vector<Motif> take_cut_motifs() { return std::move(cut_motifs_); }
 
  private:
-  // How the paper of each new copy lies, and cuts for those that crease.
-  void crease(std::size_t first, FitReport& report) {
-    if (out_.surface.developable()) return;
-    const CreasingOptions limit;
-    std::vector<Creasing> creasings(out_.placements.size() - first);
-    parallel_for(creasings.size(), [&](std::size_t i) {
-      Placement& placement = out_.placements[first + i];
-      const Motif& motif = motif_of(placement);
-      const Affine copy_from_motif = placement.copy_from_motif(motif);
-      const Rings outline = transformed(silhouette_of(placement), copy_from_motif);
-      double reach = 0.0;
-      for (const auto& ring : outline) {
-        for (const Vec2 p : ring) reach = std::max(reach, length(p));
-      }
-      creasings[i] = creasing_at(out_.surface, placement.at, reach, limit);
-      placement.strain_percent = creasings[i].strain_percent;
-      if (creasings[i].flat) return;
-      placement.darts = dart_lines(transformed(motif.lines, copy_from_motif),
-                                   outline,
-                                   creasings[i].curvature_per_mm2,
-                                   {.strain_limit_percent = limit.strain_limit_percent})
-                            .cuts;
-    });
-    const auto worst = std::max_element(
-        creasings.begin(), creasings.end(), [](const Creasing& a, const Creasing& b) {
-          return std::abs(a.strain_percent) < std::abs(b.strain_percent);
-        });
-    if (worst == creasings.end()) return;
-    const auto creased = std::count_if(
-        creasings.begin(), creasings.end(), [](const Creasing& c) { return !c.flat; });
-    const std::string strain = fmt::format("the paper's edge is up to {:.1f} % too {}",
-                                           std::abs(worst->strain_percent),
-                                           worst->strain_percent > 0.0 ? "long" : "short");
-    if (creased == 0) {
-      report.notes.push_back(strain + ": every copy lies flat");
-      return;
+  void judge(std::size_t first, FitReport& report) {
+    const std::span<Placement> placed(out_.placements.begin() + static_cast<std::ptrdiff_t>(first),
+                                      out_.placements.end());
+    for (Verdict verdict :
+         {judge_creasing(out_.surface, shapes_, placed), judge_detail(shapes_, details_, placed)}) {
+      report.notes.insert(report.notes.end(), verdict.notes.begin(), verdict.notes.end());
+      report.warnings.insert(
+          report.warnings.end(), verdict.warnings.begin(), verdict.warnings.end());
     }
-    report.warnings.push_back(fmt::format(
-        "{} cop{} too large to lie flat: {}; up to {:.0f} mm across lies flat there ({:.0f} % of "
-        "this size). Cut along the dashed lines",
-        creased,
-        creased == 1 ? "y is" : "ies are",
-        strain,
-        worst->largest_flat_mm.value_or(0.0),
-        100.0 * worst->scale_that_fits.value_or(1.0)));
   }
 
-  const Motif& motif_of(const Placement& placement) const {
-    return *std::find_if(shapes_.motifs.begin(), shapes_.motifs.end(), [&](const Motif& motif) {
-      return motif.name == placement.motif;
-    });
-  }
-  const Rings& silhouette_of(const Placement& placement) const {
-    return shapes_
-        .silhouettes[static_cast<std::size_t>(&motif_of(placement) - shapes_.motifs.data())];
+  // Copies that lie behind what came before, and over the edge, become motifs of their own.
+  void cut(const Arrangement& asked, std::size_t first, double edge, FitReport& report) {
+    int cut_copies = 0;
+    std::vector<Placement> kept;
+    for (std::size_t i = first; i < out_.placements.size(); ++i) {
+      Placement& placement = out_.placements[i];
+      const Motif& motif = *std::find_if(shapes_.motifs.begin(),
+                                         shapes_.motifs.end(),
+                                         [&](const Motif& m) { return m.name == placement.motif; });
+      const CutCopy done = cut_copy(out_.surface, taken_, motif, placement, asked.cut_gap_mm, edge);
+      if (done.lines.empty()) {
+        --report.copies;
+        ++report.left_out;
+        continue;
+      }
+      if (done.cut) {
+        ++cut_copies;
+        placement.motif = fmt::format("{}-cut-{}", motif.name, placement.id);
+        placement.variant = placement.motif;
+        cut_motifs_.push_back(make_motif(
+            placement.motif, done.lines, {{0.0, 0.0}, {motif.width_mm, motif.height_mm}}));
+      }
+      kept.push_back(std::move(placement));
+    }
+    out_.placements.resize(first);
+    for (Placement& placement : kept) out_.placements.push_back(std::move(placement));
+    if (cut_copies > 0) {
+      report.notes.push_back(fmt::format("{} cop{} cut along what lies in front, {:g} mm from it",
+                                         cut_copies,
+                                         cut_copies == 1 ? "y" : "ies",
+                                         asked.cut_gap_mm));
+    }
   }
 
   // Why a copy cannot lie there; empty: it can.
@@ -235,17 +231,20 @@ class FaceFiller {
   }
 
   const MotifShapes& shapes_;
+  const std::vector<LineDetail>& details_;
   const Clay& clay_;
   const ArrangeOptions& options_;
   PlacedFace out_;
   TakenSpots taken_;
   std::vector<std::string> reasons_;  // by the tags of taken_
+  std::vector<Motif> cut_motifs_;
 };
 
 }  // namespace
 
 void ArrangeOptions::validate() const {
   require_between(least_gap_mm, 0.0, 50.0, "least_gap_mm", "mm");
+  tool.validate();
 }
 
 Arranged arrange(const std::vector<Face>& faces,
@@ -262,13 +261,15 @@ Arranged arrange(const std::vector<Face>& faces,
     }
   }
   const MotifShapes shapes(motifs);
+  const std::vector<LineDetail> details = details_of(motifs, options.tool);
   Arranged out{{}, motifs};
   int next_id = 1;
   for (const Face& face : faces) {
-    FaceFiller filler(face, shapes, clay, options);
+    FaceFiller filler(face, shapes, details, clay, options);
     for (const Arrangement& asked : arrangements) {
       if (asked.face == face.name) filler.add(asked, next_id);
     }
+    for (Motif& motif : filler.take_cut_motifs()) out.motifs.push_back(std::move(motif));
     out.faces.push_back(filler.finish());
   }
   return out;

@@ -12,6 +12,7 @@
 #include <string>
 #include <vector>
 
+#include "motif/line_detail.h"
 #include "motif/motif.h"
 #include "piece/face.h"
 #include "piece/shrinkage.h"
@@ -50,7 +51,8 @@ struct PlacedFace {
 };
 
 struct ArrangeOptions {
-  double least_gap_mm = 0.8;  // [line] gap of the piece file: neighbours never closer; [0, 50]
+  double least_gap_mm = 0.8;  // neighbours never come closer; [0, 50]
+  LineTool tool;              // what draws the lines, and the white it must leave between them
 
   void validate() const;  // throws OptionError
 };

@@ -120,19 +120,27 @@ void TakenSpots::visit(const Rings& outline, Visit visit) const {
   }
 }
 
-std::vector<std::size_t> TakenSpots::all_touched(const Rings& outline) const {
-  std::vector<std::size_t> tags;
-  const auto note = [&](const Spot& spot) { tags.push_back(spot.tag); };
+std::optional<std::size_t> TakenSpots::touched(const Rings& outline) const {
+  std::optional<std::size_t> tag;
+  const auto note = [&](const Spot& spot) { tag = tag ? std::min(*tag, spot.tag) : spot.tag; };
   visit(outline, note);
   if (round_ && box_of(outline).max.x > kTurn) visit(shifted(outline, -kTurn), note);
-  std::sort(tags.begin(), tags.end());
-  tags.erase(std::unique(tags.begin(), tags.end()), tags.end());
-  return tags;
+  return tag;
 }
 
-std::optional<std::size_t> TakenSpots::touched(const Rings& outline) const {
-  const std::vector<std::size_t> tags = all_touched(outline);
-  return tags.empty() ? std::nullopt : std::optional(tags.front());
+std::vector<Rings> TakenSpots::outlines_touched(const Rings& outline) const {
+  std::vector<const Spot*> spots;
+  std::vector<Rings> out;
+  const auto collect = [&](const Rings& at, double back) {
+    visit(at, [&](const Spot& spot) {
+      if (std::find(spots.begin(), spots.end(), &spot) != spots.end()) return;
+      spots.push_back(&spot);
+      out.push_back(shifted(spot.outline, back));
+    });
+  };
+  collect(outline, 0.0);
+  if (round_ && box_of(outline).max.x > kTurn) collect(shifted(outline, -kTurn), kTurn);
+  return out;
 }
 
 }  // namespace underdraw

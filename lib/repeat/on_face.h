@@ -35,8 +35,8 @@ class TakenSpots {
   // The tag of the first taken spot that the outline touches, over the seam too.
   std::optional<std::size_t> touched(const Rings& outline) const;
 
-  // All of them, each once.
-  std::vector<std::size_t> all_touched(const Rings& outline) const;
+  // The outlines of all that it touches, moved by whole turns to where it lies.
+  std::vector<Rings> outlines_touched(const Rings& outline) const;
 
  private:
   struct Spot {

@@ -98,8 +98,8 @@ TEST(PieceFile, EveryFactComesIn) {
   EXPECT_EQ(piece.paper, paper_size("Letter"));
   EXPECT_EQ(piece.margin_mm, 10.0);
   EXPECT_EQ(piece.transfer, TransferMethod::shaded_back);
-  EXPECT_EQ(piece.line.width_mm, 0.7);
-  EXPECT_EQ(piece.line.gap_mm, 1.1);
+  EXPECT_EQ(piece.tool.width_mm, 0.7);
+  EXPECT_EQ(piece.least_gap_mm, 1.1);
   ASSERT_EQ(piece.pages.size(), 1U);
   EXPECT_EQ(piece.pages[0].file, "pages/harbour sketches.png");
   EXPECT_EQ(piece.pages[0].names[1], "Möwe \"Ärger\"");
@@ -439,7 +439,7 @@ TEST(PieceTemplate, ReadsBackAndArranges) {
       motifs.push_back(make_motif(name, lines));
     }
     const auto faces =
-        arrange(piece.faces, piece.arrangements, motifs, piece.clay, {piece.line.gap_mm}).faces;
+        arrange(piece.faces, piece.arrangements, motifs, piece.clay, {.least_gap_mm = piece.least_gap_mm, .tool = piece.tool}).faces;
     EXPECT_GE(faces.at(0).placements.size(), 2U);
     // The zone in a comment works when the # is taken away.
     std::string with_zone = text;

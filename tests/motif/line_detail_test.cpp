@@ -11,6 +11,8 @@
 namespace underdraw {
 namespace {
 
+constexpr LineTool kPen{0.5, 0.8};
+
 // Circles and spirals are drawn as polylines of many corners: within this of the true curve.
 constexpr double kNear = 0.006;
 constexpr double kPi = std::numbers::pi;
@@ -32,16 +34,16 @@ Path ring(Vec2 centre, double radius, int corners = 360) {
 Linework strokes(std::vector<Stroke> all) { return {std::move(all), {}}; }
 
 double gap_of(const Linework& lines) {
-  const LineDetail detail = line_detail(lines);
+  const LineDetail detail = line_detail(lines, kPen);
   EXPECT_TRUE(detail.closest_gap.has_value());
   return detail.closest_gap ? detail.closest_gap->gap_mm : -1.0;
 }
 
-bool has_gap(const Linework& lines) { return line_detail(lines).closest_gap.has_value(); }
+bool has_gap(const Linework& lines) { return line_detail(lines, kPen).closest_gap.has_value(); }
 
 TEST(LineDetail, ParallelLinesAreAsCloseAsTheirCentresLessAPen) {
   const LineDetail detail =
-      line_detail(strokes({line({{0, 0}, {30, 0}}), line({{0, 1.2}, {30, 1.2}})}));
+      line_detail(strokes({line({{0, 0}, {30, 0}}), line({{0, 1.2}, {30, 1.2}})}), kPen);
   ASSERT_TRUE(detail.closest_gap);
   EXPECT_NEAR(detail.closest_gap->gap_mm, 0.7, 1e-9);
   EXPECT_NEAR(distance(detail.closest_gap->from, detail.closest_gap->to), 0.7, 1e-9);
@@ -65,7 +67,7 @@ TEST(LineDetail, TheToolsWidthAndNotTheDrawnOneSetsTheLimit) {
 TEST(LineDetail, WidthsAlongALineCount) {
   Linework lines = strokes({line({{0, 0}, {20, 0}}), line({{0, 2}, {20, 2}})});
   lines.strokes[1].widths_mm = {0.4, 0.4, 1.2, 0.4, 0.4};  // 1.2 wide in the middle
-  const LineDetail detail = line_detail(lines);
+  const LineDetail detail = line_detail(lines, kPen);
   EXPECT_NEAR(detail.closest_gap->gap_mm, 2.0 - 0.25 - 0.6, 0.01);
   EXPECT_NEAR(detail.closest_gap->from.x, 10.0, 0.2);
   EXPECT_NEAR(detail.thinnest_line->width_mm, 0.4, 1e-12);
@@ -119,7 +121,7 @@ TEST(LineDetail, AHairpinIsNarrowBetweenItsSides) {
     points.push_back(Affine::turn_deg(-i) * Vec2{0, -0.6});
   }
   points.push_back({12, 0.6});
-  const LineDetail detail = line_detail(strokes({line(points)}));
+  const LineDetail detail = line_detail(strokes({line(points)}), kPen);
   ASSERT_TRUE(detail.closest_gap);
   EXPECT_NEAR(detail.closest_gap->gap_mm, 0.7, 1e-6);
   EXPECT_EQ(detail.closest_gap->between, "two stretches of one line");
@@ -137,7 +139,7 @@ TEST(LineDetail, ASpiralIsAsCloseAsItsPitchLessAPen) {
 }
 
 TEST(LineDetail, AClosedCircleIsALoopAsWideAsItsInside) {
-  const LineDetail detail = line_detail(strokes({{ring({4, 5}, 1.0), 0.5}}));
+  const LineDetail detail = line_detail(strokes({{ring({4, 5}, 1.0), 0.5}}), kPen);
   ASSERT_TRUE(detail.smallest_loop);
   EXPECT_NEAR(detail.smallest_loop->width_mm, 1.5, kNear);
   EXPECT_NEAR(distance(detail.smallest_loop->at, {4, 5}), 0.0, 0.05);
@@ -161,7 +163,8 @@ TEST(LineDetail, LoopsOfSeveralLinesAndRoundWhatStandsInThem) {
 }
 
 TEST(LineDetail, ADotBesideALine) {
-  const LineDetail detail = line_detail(strokes({line({{-10, 0}, {10, 0}}), dot({1, 2}, 1.6)}));
+  const LineDetail detail =
+      line_detail(strokes({line({{-10, 0}, {10, 0}}), dot({1, 2}, 1.6)}), kPen);
   EXPECT_NEAR(detail.closest_gap->gap_mm, 2.0 - 0.8 - 0.25, 1e-9);
   EXPECT_EQ(detail.closest_gap->between, "a line and a dot");
   EXPECT_NEAR(detail.smallest_dot->width_mm, 1.6, 1e-12);
@@ -186,7 +189,7 @@ TEST(LineDetail, AnAreaBesideALineAndItsNeck) {
                                           {6, 6},
                                           {0, 6}},
                                          true)}});
-  const LineDetail detail = line_detail(lines);
+  const LineDetail detail = line_detail(lines, kPen);
   EXPECT_NEAR(detail.closest_gap->gap_mm, 0.75, 1e-9);
   EXPECT_EQ(detail.closest_gap->between, "a line and a solid area");
   EXPECT_NEAR(detail.thinnest_area->width_mm, 0.9, 1e-9);
@@ -199,10 +202,10 @@ TEST(LineDetail, TheWidthOfAnAreaWithoutANeckIsItsWidestPlace) {
   lines.areas.push_back({{Path::polyline({{0, 0}, {12, 1}, {0, 2}}, true)}});
   // Inscribed circle of a triangle: 2 A / perimeter.
   const double sides = 2.0 + 2.0 * std::hypot(12.0, 1.0);
-  EXPECT_NEAR(line_detail(lines).thinnest_area->width_mm, 2.0 * 2.0 * 12.0 / sides, 0.01);
+  EXPECT_NEAR(line_detail(lines, kPen).thinnest_area->width_mm, 2.0 * 2.0 * 12.0 / sides, 0.01);
   Linework hole;
   hole.areas.push_back({{ring({0, 0}, 5), ring({0, 0}, 2)}});
-  const LineDetail detail = line_detail(hole);
+  const LineDetail detail = line_detail(hole, kPen);
   EXPECT_NEAR(detail.thinnest_area->width_mm, 3.0, kNear);
   EXPECT_NEAR(detail.smallest_loop->width_mm, 4.0, kNear);
   EXPECT_NEAR(detail.least_scale, 0.8 / 4.0, kNear) << "no pen goes round an area's hole";
@@ -229,7 +232,7 @@ std::vector<Linework> drawings() {
 
 TEST(LineDetail, GrowsWithTheDrawingAndItsTool) {
   for (const Linework& lines : drawings()) {
-    const LineDetail plain = line_detail(lines);
+    const LineDetail plain = line_detail(lines, kPen);
     for (const double k : {0.37, 2.9}) {
       const LineDetail scaled = line_detail(transformed(lines, Affine::scale(k)),
                                             {.width_mm = 0.5 * k, .gap_mm = 0.8 * k});
@@ -246,7 +249,7 @@ TEST(LineDetail, GrowsWithTheDrawingAndItsTool) {
 
 TEST(LineDetail, MirroredAndTurnedDrawingsAreAsFine) {
   for (const Linework& lines : drawings()) {
-    const LineDetail plain = line_detail(lines);
+    const LineDetail plain = line_detail(lines, kPen);
     for (const Affine& change : {Affine::mirror_x(), Affine::turn_deg(33.0)}) {
       const LineDetail other = line_detail(transformed(lines, change));
       EXPECT_NEAR(other.closest_gap->gap_mm, plain.closest_gap->gap_mm, 1e-6);
@@ -280,7 +283,7 @@ TEST(LineDetail, AtTheLeastScaleTheGapIsTheLeastGap) {
         }
       }
     }
-    const LineDetail detail = line_detail(lines);
+    const LineDetail detail = line_detail(lines, kPen);
     EXPECT_NEAR(detail.closest_gap->gap_mm, apart - 0.5, 0.002);
     EXPECT_NEAR(detail.least_scale * apart - 0.5, 0.8, 0.004);
   }
@@ -298,7 +301,7 @@ TEST(LineDetail, WorkGrowsWithTheLinesAndNotWithTheirSquare) {
     double best = 1e9;
     for (int i = 0; i < 3; ++i) {
       const auto start = std::chrono::steady_clock::now();
-      EXPECT_NEAR(line_detail(lines).closest_gap->gap_mm, 0.5, 1e-9);
+      EXPECT_NEAR(line_detail(lines, kPen).closest_gap->gap_mm, 0.5, 1e-9);
       const std::chrono::duration<double> took = std::chrono::steady_clock::now() - start;
       best = std::min(best, took.count());
     }

@@ -36,7 +36,7 @@ PlacedFace placed(const Face& face,
                   const std::vector<Motif>& motifs,
                   const Clay& clay = unfired(),
                   double least_gap_mm = 0.0) {
-  return arrange({face}, {asked}, motifs, clay, {least_gap_mm}).faces.at(0);
+  return arrange({face}, {asked}, motifs, clay, {.least_gap_mm = least_gap_mm, .tool = {}}).faces.at(0);
 }
 
 std::vector<std::string> variants(const PlacedFace& face) {
