@@ -10,6 +10,7 @@
 #include "io/svg.h"
 #include "io/write_drawing.h"
 #include "sheet/draw_map.h"
+#include "sheet/draw_views.h"
 #include "sheet/lay_out_sheets.h"
 
 namespace fs = std::filesystem;
@@ -131,18 +132,28 @@ class Writer {
   std::vector<std::string>& names_;
 };
 
-void write_maps(const PieceResult& made, Writer& writer) {
-  const std::vector<Drawing> maps =
-      draw_maps(made.piece.name,
-                made.faces,
-                made.placed_motifs,
-                {.paper = made.piece.paper, .margin_mm = made.piece.margin_mm});
-  writer.write("map.pdf",
-               pdf_of_drawings(maps, {.title = made.piece.name, .created = {}, .attachments = {}}));
-  for (std::size_t i = 0; i < maps.size(); ++i) {
-    const std::string name = i == 0 ? "map.png" : fmt::format("map-{}.png", i + 1);
-    writer.write(name, png_of_drawing(maps[i], kMapDpi));
+// Pages as PNG files: "map.png", "map-2.png"…
+void write_pictures(const std::string& stem, const std::vector<Drawing>& pages, Writer& writer) {
+  for (std::size_t i = 0; i < pages.size(); ++i) {
+    const std::string number = i == 0 ? "" : fmt::format("-{}", i + 1);
+    writer.write(stem + number + ".png", png_of_drawing(pages[i], kMapDpi));
   }
+}
+
+// The maps, and behind them the piece from all sides.
+void write_maps(const PieceResult& made, Writer& writer) {
+  const MapOptions options{.paper = made.piece.paper, .margin_mm = made.piece.margin_mm};
+  std::vector<Drawing> pages = draw_maps(made.piece.name, made.faces, made.placed_motifs, options);
+  const std::vector<Drawing> views =
+      draw_views(made.piece.name, made.faces, made.placed_motifs, options);
+  write_pictures("map", pages, writer);
+  write_pictures("views", views, writer);
+  pages.insert(pages.end(), views.begin(), views.end());
+  writer.write(
+      "map.pdf",
+      pdf_of_drawings(
+          pages,
+          {.title = made.piece.name + " – placement map", .created = {}, .attachments = {}}));
 }
 
 }  // namespace

@@ -12,23 +12,37 @@ namespace underdraw {
 namespace {
 
 double mm(double value) { return rounded_for_json(value, 1e4); }
+double share(double value) { return rounded_for_json(value, 1e6); }
 
 Json json_of(const FitReport& r) {
-  return {{"style", r.style},
-          {"motifs", r.motifs},
-          {"mirror", r.mirror},
-          {"copies", r.copies},
-          {"left_out", r.left_out},
-          {"repeats", r.repeats},
-          {"rows", r.rows},
-          {"gap_mm", mm(r.gap_mm)},
-          {"gap_finished_mm", mm(r.gap_finished_mm)},
-          {"row_gap_mm", mm(r.row_gap_mm)},
-          {"end_gap_mm", mm(r.end_gap_mm)},
-          {"seam_error_mm", rounded_for_json(r.seam_error_mm, 1e6)},
-          {"coverage", rounded_for_json(r.coverage, 1e6)},
-          {"notes", r.notes},
-          {"warnings", r.warnings}};
+  Json out = {{"style", r.style},
+              {"motifs", r.motifs},
+              {"mirror", r.mirror},
+              {"copies", r.copies},
+              {"left_out", r.left_out},
+              {"repeats", r.repeats},
+              {"rows", r.rows},
+              {"gap_mm", mm(r.gap_mm)},
+              {"gap_finished_mm", mm(r.gap_finished_mm)},
+              {"row_gap_mm", mm(r.row_gap_mm)},
+              {"end_gap_mm", mm(r.end_gap_mm)},
+              {"seam_error_mm", rounded_for_json(r.seam_error_mm, 1e6)},
+              {"coverage", share(r.coverage)},
+              {"notes", r.notes},
+              {"warnings", r.warnings}};
+  if (!r.spacing) return out;
+  const SpacingQuality& q = *r.spacing;
+  out["spacing"] = {{"smallest_gap_mm", mm(q.smallest_gap_mm)},
+                    {"median_gap_mm", mm(q.median_gap_mm)},
+                    {"same_neighbour_share", share(q.same_neighbour_share)},
+                    {"nearest_cv", share(q.nearest_cv)},
+                    {"relative_radius", share(q.relative_radius)},
+                    {"corridor_mm", mm(q.corridor_mm)},
+                    {"profile_variation", share(q.profile_variation)},
+                    {"empty_mm", mm(q.empty_mm)},
+                    {"empty_radii", share(q.empty_radii)},
+                    {"row_strength", share(q.row_strength)}};
+  return out;
 }
 
 constexpr double kLargestMm = 10000.0;
@@ -49,6 +63,21 @@ FitReport report_of(const JsonValue& v) {
   r.end_gap_mm = v.at("end_gap_mm").number(0.0, kLargestMm);
   r.seam_error_mm = v.at("seam_error_mm").number(0.0, kLargestMm);
   r.coverage = v.at("coverage").number(0.0, 1000.0);
+  if (v.has("spacing")) {
+    const JsonValue s = v.at("spacing");
+    SpacingQuality q;
+    q.smallest_gap_mm = s.at("smallest_gap_mm").number(0.0, kLargestMm);
+    q.median_gap_mm = s.at("median_gap_mm").number(0.0, kLargestMm);
+    q.same_neighbour_share = s.at("same_neighbour_share").number(0.0, 1.0);
+    q.nearest_cv = s.at("nearest_cv").number(0.0, 1000.0);
+    q.relative_radius = s.at("relative_radius").number(0.0, 1000.0);
+    q.corridor_mm = s.at("corridor_mm").number(0.0, kLargestMm);
+    q.profile_variation = s.at("profile_variation").number(0.0, 1000.0);
+    q.empty_mm = s.at("empty_mm").number(0.0, kLargestMm);
+    q.empty_radii = s.at("empty_radii").number(0.0, 1e6);
+    q.row_strength = s.at("row_strength").number(0.0, 1000.0);
+    r.spacing = q;
+  }
   r.notes = v.at("notes").texts();
   r.warnings = v.at("warnings").texts();
   return r;
@@ -78,7 +107,7 @@ std::string placements_text(const std::vector<PlacedFace>& faces) {
     Json reports = Json::array();
     for (const FitReport& r : face.reports) reports.push_back(json_of(r));
     list.push_back(json_of_face(face));
-    list.back()["report"] = {{"coverage", rounded_for_json(face.coverage, 1e6)},
+    list.back()["report"] = {{"coverage", share(face.coverage)},
                              {"arrangements", std::move(reports)}};
   }
   const Json root = {{"schema", kPlacementsSchema}, {"faces", std::move(list)}};

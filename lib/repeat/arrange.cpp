@@ -14,6 +14,7 @@
 #include "repeat/judge_copies.h"
 #include "repeat/lay_ring.h"
 #include "repeat/lay_rows.h"
+#include "repeat/lay_scatter.h"
 #include "repeat/on_face.h"
 
 namespace underdraw {
@@ -55,6 +56,7 @@ int gaps_round(const LaidCopies& laid) {
 }
 
 void check_gaps(const RepeatJob& job, const LaidCopies& laid, const ArrangeOptions& options) {
+  if (job.asked.style == Style::scatter) return;  // keeps its own gap
   const bool neighbours = laid.copies.size() > static_cast<std::size_t>(laid.rows);
   if (neighbours && laid.gap_mm < options.least_gap_mm - kSlack) {
     refuse_arrangement(job.asked,
@@ -97,15 +99,17 @@ class FaceFiller {
              0.0},
         taken_(out_.surface) {
     for (const KeepOut& zone : face.keep_out) {
-      taken_.add(zone_on_face(out_.surface, zone), reasons_.size());
+      placed_.push_back(zone_on_face(out_.surface, zone));
+      taken_.add(placed_.back(), reasons_.size());
       reasons_.push_back(zone.why.empty() ? "keep-out" : zone.why);
     }
+    zones_ = placed_.size();
   }
 
   void add(const Arrangement& asked, int& next_id) {
     const RepeatJob job = repeat_job(asked, shapes_, clay_);
-    const LaidCopies laid =
-        asked.style == Style::ring ? lay_ring(job, out_.surface) : lay_rows(job, out_.surface);
+    const std::vector<ScatterObstacle> obstacles = obstacles_of(asked, job);
+    const LaidCopies laid = lay(job, obstacles);
     check_gaps(job, laid, options_);
 
     FitReport report;
@@ -140,7 +144,8 @@ class FaceFiller {
       placement.change.scale *= copy.more_scale;
       Change variant = placement.change;
       variant.scale = 1.0;
-      if (asked.style == Style::ring) variant.turn_deg = asked.turn_deg;
+      const bool own_turns = asked.style == Style::ring || asked.style == Style::scatter;
+      if (own_turns) variant.turn_deg = 0.0;
       placement.variant = variant_name(placement.motif, variant);
       placement.at = copy.at;
       for (const auto& ring : paper) area += signed_area(ring);
@@ -149,7 +154,10 @@ class FaceFiller {
       placed.push_back(std::move(outline));
     }
     if (!asked.behind) {
-      for (Rings& outline : placed) taken_.add(std::move(outline), reasons_.size());
+      for (Rings& outline : placed) {
+        taken_.add(outline, reasons_.size());
+        placed_.push_back(std::move(outline));
+      }
     }
     reasons_.push_back(fmt::format("'{}' on this face came first", report.style));
 
@@ -159,6 +167,12 @@ class FaceFiller {
     if (out_.surface.round() || !out_.surface.developable()) {
       report.notes.push_back(
           tape_effect(out_.face, gaps_round(laid), out_.transfer_from_measured).text);
+    }
+    if (asked.style == Style::scatter) {
+      report.spacing = scatter_quality(job, out_.surface, laid.copies, obstacles);
+      for (std::string& words : quality_words(*report.spacing)) {
+        report.notes.push_back(std::move(words));
+      }
     }
     report.warnings = laid.warnings;
     judge(first, report);
@@ -178,6 +192,22 @@ class FaceFiller {
   std::vector<Motif> take_cut_motifs() { return std::move(cut_motifs_); }
 
  private:
+  LaidCopies lay(const RepeatJob& job, const std::vector<ScatterObstacle>& obstacles) const {
+    if (job.asked.style == Style::ring) return lay_ring(job, out_.surface);
+    if (job.asked.style == Style::scatter) return lay_scatter(job, out_.surface, obstacles);
+    return lay_rows(job, out_.surface);
+  }
+
+  // Zones are kept clear of as they are, drawings with the gap.
+  std::vector<ScatterObstacle> obstacles_of(const Arrangement& asked, const RepeatJob& job) const {
+    std::vector<ScatterObstacle> obstacles;
+    if (asked.style != Style::scatter || asked.behind) return obstacles;
+    for (std::size_t i = 0; i < placed_.size(); ++i) {
+      obstacles.push_back({placed_[i], i < zones_ ? 0.0 : job.gap});
+    }
+    return obstacles;
+  }
+
   void judge(std::size_t first, FitReport& report) {
     const std::span<Placement> placed(out_.placements.begin() + static_cast<std::ptrdiff_t>(first),
                                       out_.placements.end());
@@ -237,6 +267,8 @@ class FaceFiller {
   PlacedFace out_;
   TakenSpots taken_;
   std::vector<std::string> reasons_;  // by the tags of taken_
+  std::vector<Rings> placed_;         // zones, then outlines that lie in front
+  std::size_t zones_ = 0;
   std::vector<Motif> cut_motifs_;
 };
 

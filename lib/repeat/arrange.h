@@ -9,6 +9,7 @@
 // Refuses: what the styles refuse; neighbours closer than the line gap (GeometryError).
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -19,6 +20,7 @@
 #include "piece/surface.h"
 #include "repeat/arrangement.h"
 #include "repeat/placement.h"
+#include "repeat/spacing_quality.h"
 
 namespace underdraw {
 
@@ -31,13 +33,14 @@ struct FitReport {
   int left_out = 0;    // because of keep-out zones, edges and earlier arrangements
   int repeats = 0;     // whole units in a row
   int rows = 1;
-  double gap_mm = 0.0;             // true gap between neighbours in a row
-  double gap_finished_mm = 0.0;    // the same on the finished piece
-  double row_gap_mm = 0.0;         // true gap between rows; 0 for one row
-  double end_gap_mm = 0.0;         // flat faces: from the edge to the first and from the last motif
-  double seam_error_mm = 0.0;      // largest difference between gaps, as the numbers are written
-  double coverage = 0.0;           // silhouettes over face area, 0 to 1
-  std::vector<std::string> notes;  // sizes, gaps and shrinkage in words, one line each
+  double gap_mm = 0.0;           // true gap between neighbours in a row
+  double gap_finished_mm = 0.0;  // the same on the finished piece
+  double row_gap_mm = 0.0;       // true gap between rows; 0 for one row
+  double end_gap_mm = 0.0;       // flat faces: from the edge to the first and from the last motif
+  double seam_error_mm = 0.0;    // largest difference between gaps, as the numbers are written
+  double coverage = 0.0;         // silhouettes over face area, 0 to 1
+  std::optional<SpacingQuality> spacing;  // style scatter
+  std::vector<std::string> notes;         // sizes, gaps and shrinkage in words, one line each
   std::vector<std::string> warnings;
 };
 
