@@ -4,12 +4,15 @@
 #include "bench/register_one.h"
 #include "io/svg.h"
 #include "repeat/arrange.h"
+#include "repeat/scatter.h"
 
 namespace underdraw::bench {
 namespace {
 
 constexpr double kHeightMm = 20.0;
 constexpr double kGapMm = 5.0;
+constexpr double kScatterHeightMm = 23.6;
+constexpr double kScatterGapMm = 3.0;
 constexpr int kUnitsInRow = 10;
 constexpr int kMostRows = 100;  // 5,000 copies, as many as one arrangement may make
 
@@ -24,9 +27,49 @@ std::vector<Motif> five_motifs() {
   return motifs;
 }
 
+// As dense as it goes, and about this many copies: a wall of 372 x 250 mm and a mural panel of
+// 3000 x 2000 mm with the same six motifs, their height and gap in proportion.
+void register_scattering() {
+  const SvgPage page =
+      read_svg_page(UNDERDRAW_SOURCE_DIR "/samples/harbour-jar/truth/harbour-sketches.svg");
+  struct Wall {
+    const char* copies;
+    FaceForm form;
+    double enlarged;
+  };
+  const std::vector<Wall> walls = {{"200", CylinderFace{372.0, 250.0}, 1.0},
+                                   {"5000", FlatFace{3000.0, 2000.0, {}}, 1.6}};
+  for (const Wall& wall : walls) {
+    std::vector<ScatterKind> kinds;
+    for (const SvgGroup& group : page.groups) {
+      const Motif motif = make_motif(group.name, group.lines);
+      const Affine laid = Affine::scale(kScatterHeightMm * wall.enlarged / motif.height_mm) *
+                          Affine::translate(-motif.centre());
+      kinds.push_back({transformed(silhouette(motif.lines, {.tolerance_mm = 0.02}), laid)});
+    }
+    Face face;
+    face.name = "wall";
+    face.form = wall.form;
+    const Surface surface = surface_of(face);
+    ScatterOptions options;
+    options.gap_mm = kScatterGapMm * wall.enlarged;
+    const double due = std::stod(wall.copies);
+    register_one(std::string("scatter/") + wall.copies, [=] {
+      Scattering made = scatter(surface, {}, kinds, options);
+      const double count = static_cast<double>(made.copies.size());
+      if (count < 0.93 * due || count > 1.07 * due) {
+        throw std::runtime_error(std::to_string(made.copies.size()) + " copies, not about " +
+                                 wall.copies);
+      }
+      return made;
+    });
+  }
+}
+
 }  // namespace
 
 void register_placing() {
+  register_scattering();
   const std::vector<Motif> motifs = five_motifs();
   Arrangement asked;
   asked.face = "wall";
