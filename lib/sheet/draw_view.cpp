@@ -70,7 +70,8 @@ class ViewDrawer {
              const std::vector<Motif>& motifs,
              const PieceView& view,
              double page_scale)
-      : face_(face), motifs_(motifs), view_(view), scale_(page_scale) {
+      : face_(face), motifs_(motifs), view_(view), scale_(page_scale), form_box_(view_box(view)) {
+    form_box_ = {form_box_.min * page_scale, form_box_.max * page_scale};
     const Surface& surface = face.surface;
     if (surface.round()) {
       // The grid's own ends lie behind.
@@ -438,7 +439,7 @@ class ViewDrawer {
     Vec2 at = centres.back();
     for (const Vec2 centre : centres) {
       const Box label = Box{centre - half, centre + half}.grown(0.25);
-      if (!room_.free(label)) continue;
+      if (!form_box_.contains(label) || !room_.free(label)) continue;
       at = centre;
       break;
     }
@@ -460,6 +461,7 @@ class ViewDrawer {
   const std::vector<Motif>& motifs_;
   const PieceView& view_;
   double scale_;
+  Box form_box_;  // of the form alone, as drawn
   double across_from_ = 0.0, across_to_ = 0.0;
   std::vector<Mark> marks_;
   LabelRoom room_;

@@ -139,9 +139,24 @@ class ViewPage {
   Layout layout_;
 };
 
-View view_of(const PlacedFace& face, const ViewPoint& from, std::string caption) {
+View view_of(const PlacedFace& face,
+             const std::vector<Motif>& motifs,
+             const ViewPoint& from,
+             std::string caption) {
   PieceView view(face.surface, from);
   Box box = view_box(view);
+  if (!face.surface.round()) {
+    // Copies may reach over the edges.
+    for (const Placement& p : face.placements) {
+      const Motif& motif = motif_named(motifs, p.motif);
+      const Box ink = transformed(motif.lines, p.copy_from_motif(motif)).ink_box();
+      for (const Vec2 corner :
+           {ink.min, ink.max, Vec2{ink.min.x, ink.max.y}, Vec2{ink.max.x, ink.min.y}}) {
+        const FacePoint point = face.surface.laid(p.at, corner);
+        if (view.visible(point)) box.add(view.seen_at(point));
+      }
+    }
+  }
   return {&face, std::move(view), std::move(caption), box};
 }
 
@@ -159,11 +174,11 @@ std::vector<Drawing> draw_views(const std::string& piece,
     if (face.placements.empty()) continue;
     const std::vector<ViewPoint> points = view_points(face.face.form);
     if (points.size() == 1) {
-      flat.push_back(view_of(face, points.front(), face.face.name));
+      flat.push_back(view_of(face, motifs, points.front(), face.face.name));
       continue;
     }
     std::vector<View> views;
-    for (const ViewPoint& from : points) views.push_back(view_of(face, from, from.caption));
+    for (const ViewPoint& from : points) views.push_back(view_of(face, motifs, from, from.caption));
     pages.push_back(
         ViewPage(std::move(views), options)
             .draw(piece, fmt::format("{} · all round", face.face.name), kDetail, motifs));

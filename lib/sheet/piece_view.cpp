@@ -35,7 +35,15 @@ std::vector<ViewPoint> view_points(const FaceForm& form) {
             {0.0, 34.0, "from the seam tick, 0°"},
             {180.0, 34.0, "from behind, 180°"}};
   }
-  const double above = std::holds_alternative<BallFace>(form) ? 8.0 : 12.0;
+  if (std::holds_alternative<BallFace>(form)) {
+    return {{0.0, 8.0, "from the seam, 0°"},
+            {90.0, 8.0, "from the right, 90°"},
+            {180.0, 8.0, "from behind, 180°"},
+            {270.0, 8.0, "from the left, 270°"},
+            {0.0, 75.0, "from above, the seam in front"},
+            {0.0, -75.0, "from below, the seam in front"}};
+  }
+  const double above = 12.0;
   return {{0.0, above, "from the seam tick, 0°"},
           {90.0, above, "from the right, 90°"},
           {180.0, above, "from behind, 180°"},

@@ -62,6 +62,8 @@ class PartDrawer {
   }
 
   void put(Mark mark) {
+    const auto* path = std::get_if<PathMark>(&mark);
+    if (path != nullptr && path->paths.empty()) return;
     room_.add(mark);
     marks_.push_back(std::move(mark));
   }
@@ -174,7 +176,7 @@ class PartDrawer {
     const double turn = degrees(std::atan2(frame.yx, frame.xx)) + turn_deg;
     TextMark mark{text, {}, size, Align::centre, bold, turn, grey};
     mark.at = frame * at + Affine::turn_deg(turn) * Vec2{0.0, kCapHeight / 2.0 * size};
-    if (!room_.free(mark, 0.3)) return false;
+    if (!room_.free(mark, 0.3) || !inside(mark)) return false;
     put(std::move(mark));
     return true;
   }
@@ -346,30 +348,33 @@ class PartDrawer {
           for (const double u : {0.5, 0.3, 0.7, 0.2, 0.8}) {
             const FacePoint at{span().across_from + u * width,
                                span().along_from + (round() ? v : 1.0 - v) * height};
-            if (!fits(text, at, size, turn)) continue;
             if (word(text, part_from_here(at), {0, 0}, size, {}, turn, true)) return;
           }
         }
       }
     }
   }
-  bool fits(const std::string& text, FacePoint at, double size, double turn) const {
-    const double half = text_width_mm(text, size, true) / 2.0 + 1.0;
-    const Affine here = part_from_here(at);
-    for (const double end : {-half, half}) {
-      const Vec2 p = here * (turn == 0.0 ? Vec2{end, 0.0} : Vec2{0.0, end});
-      bool in = false;
-      for (const auto& ring : part_.outline) {
-        for (std::size_t i = 0; i < ring.size(); ++i) {
-          const Vec2 a = ring[i], b = ring[(i + 1) % ring.size()];
-          if ((a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y)) {
-            in = !in;
-          }
-        }
+  // On this part's own paper.
+  bool inside(const TextMark& text) const {
+    for (const Box& box : text_boxes(text)) {
+      for (const Vec2 p :
+           {box.min, box.max, Vec2{box.min.x, box.max.y}, Vec2{box.max.x, box.min.y}}) {
+        if (!inside(p)) return false;
       }
-      if (!in) return false;
     }
     return true;
+  }
+  bool inside(Vec2 p) const {
+    bool in = false;
+    for (const auto& ring : part_.outline) {
+      for (std::size_t i = 0; i < ring.size(); ++i) {
+        const Vec2 a = ring[i], b = ring[(i + 1) % ring.size()];
+        if ((a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y)) {
+          in = !in;
+        }
+      }
+    }
+    return in;
   }
 
   const PlacedFace& face_;
