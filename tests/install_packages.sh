@@ -10,10 +10,10 @@ set -eu
 build="
   cmake g++ ninja-build pkg-config
   fontconfig fonts-open-sans
-  libcairo2-dev libcli11-dev libeigen3-dev libexif-dev libfmt-dev libheif-dev libjpeg-dev
-  libopencv-core-dev libopencv-imgproc-dev
-  libpng-dev libpolyclipping-dev libpoppler-cpp-dev libpugixml-dev libqpdf-dev libtiff-dev
-  libtomlplusplus-dev nlohmann-json3-dev
+  libcairo2-dev libceres-dev libcli11-dev libeigen3-dev libexif-dev libfmt-dev libheif-dev libjpeg-dev
+  libopencv-calib3d-dev libopencv-contrib-dev libopencv-core-dev libopencv-imgproc-dev
+  libpng-dev libpolyclipping-dev libpoppler-cpp-dev libpugixml-dev libqpdf-dev libsqlite3-dev
+  libssl-dev libtiff-dev libtomlplusplus-dev nlohmann-json3-dev zlib1g-dev
 "
 tests="
   clang-format-14 hershey-fonts-data libbenchmark-dev libgeos-dev libgtest-dev poppler-utils qpdf

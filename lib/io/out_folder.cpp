@@ -25,42 +25,6 @@ constexpr std::string_view kMaking = ".underdraw-making-";
 constexpr std::string_view kBefore = ".underdraw-before-";
 constexpr std::chrono::seconds kSilentWait{1};
 
-[[noreturn]] void refuse(const fs::path& path, int error) {
-  Complaint complaint{.file = path.string(), .line = {}, .found = {}, .expected = {}, .remedy = {}};
-  switch (error) {
-    case ENOSPC:
-    case EDQUOT:
-      complaint.found = "cannot be written, the disk is full";
-      complaint.remedy = "free some space and run it again; what was there before is untouched";
-      break;
-    case EROFS:
-      complaint.found = "cannot be written, the disk is read-only";
-      complaint.remedy = "copy the folder to a disk that can be written";
-      break;
-    case EACCES:
-    case EPERM:
-      complaint.found = "cannot be written, this user has no permission";
-      complaint.remedy = "give yourself write permission to the folder, or write to another one";
-      break;
-    case ENOENT:
-      complaint.found = "cannot be written, the folder does not exist";
-      complaint.remedy = "make the folder or name another one";
-      break;
-    case ENOTDIR:
-      complaint.found = "cannot be written, a part of the path is not a folder";
-      complaint.remedy = "name a folder";
-      break;
-    case ENAMETOOLONG:
-      complaint.found = "cannot be written, the name is too long for the disk";
-      complaint.remedy = "choose a shorter name";
-      break;
-    default:
-      complaint.found = fmt::format("cannot be written, {}", std::strerror(error));
-      complaint.remedy = "check the disk and run it again; what was there before is untouched";
-  }
-  throw OutputError(complaint);
-}
-
 // Closes what it opened.
 class Handle {
  public:
@@ -77,14 +41,6 @@ class Handle {
   int number_;
 };
 
-// `shown` is what a complaint calls it.
-void flush_to_disk(const fs::path& path, const fs::path& shown) {
-  const Handle file(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
-  if (!file.ok()) refuse(shown, errno);
-  // Some disks cannot flush a folder and say EINVAL; the file's own flush has been done then.
-  if (::fsync(file.get()) != 0 && errno != EINVAL) refuse(shown, errno);
-}
-
 std::string unguessable() {
   std::random_device random;
   return fmt::format("{:08x}{:08x}", random(), random());
@@ -94,16 +50,16 @@ fs::path make_hidden(const fs::path& parent) {
   for (int attempt = 0; attempt < 8; ++attempt) {
     const fs::path path = parent / (std::string(kMaking) + unguessable());
     if (::mkdir(path.c_str(), 0777) == 0) return path;  // never follows or takes what is there
-    if (errno != EEXIST) refuse(parent, errno);
+    if (errno != EEXIST) refuse_write(parent, errno);
   }
-  refuse(parent, EEXIST);
+  refuse_write(parent, EEXIST);
 }
 
 // Of the name itself, links not followed.
 fs::file_status status_of(const fs::path& path) {
   std::error_code error;
   const fs::file_status status = fs::symlink_status(path, error);
-  if (!fs::status_known(status)) refuse(path, error.value());
+  if (!fs::status_known(status)) refuse_write(path, error.value());
   return status;
 }
 
@@ -145,8 +101,8 @@ fs::path made_folder(const fs::path& folder) {
   std::error_code error;
   fs::create_directories(folder, error);
   if (error && !fs::is_directory(folder)) {
-    if (exists_as_is(folder)) refuse(folder, ENOTDIR);
-    refuse(folder, error.value());
+    if (exists_as_is(folder)) refuse_write(folder, ENOTDIR);
+    refuse_write(folder, error.value());
   }
   return folder;
 }
@@ -157,12 +113,12 @@ fs::path folder_of(const fs::path& path) {
 
 void write_bytes(const fs::path& path, std::string_view content) {
   const Handle file(::open(path.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666));
-  if (!file.ok()) refuse(path, errno);
+  if (!file.ok()) refuse_write(path, errno);
   while (!content.empty()) {
     const ssize_t written = ::write(file.get(), content.data(), content.size());
     if (written < 0) {
       if (errno == EINTR) continue;
-      refuse(path, errno);
+      refuse_write(path, errno);
     }
     content.remove_prefix(static_cast<std::size_t>(written));
   }
@@ -170,9 +126,56 @@ void write_bytes(const fs::path& path, std::string_view content) {
 
 }  // namespace
 
+void refuse_write(const fs::path& path, int error) {
+  Complaint complaint{.file = path.string(), .line = {}, .found = {}, .expected = {}, .remedy = {}};
+  switch (error) {
+    case ENOSPC:
+    case EDQUOT:
+      complaint.found = "cannot be written, the disk is full";
+      complaint.remedy = "free some space and run it again; what was there before is untouched";
+      break;
+    case EFBIG:
+      complaint.found = "cannot be written, it is larger than a file may be here";
+      complaint.remedy = "write to another disk or ask for a higher limit";
+      break;
+    case EROFS:
+      complaint.found = "cannot be written, the disk is read-only";
+      complaint.remedy = "copy the folder to a disk that can be written";
+      break;
+    case EACCES:
+    case EPERM:
+      complaint.found = "cannot be written, this user has no permission";
+      complaint.remedy = "give yourself write permission to the folder, or write to another one";
+      break;
+    case ENOENT:
+      complaint.found = "cannot be written, the folder does not exist";
+      complaint.remedy = "make the folder or name another one";
+      break;
+    case ENOTDIR:
+      complaint.found = "cannot be written, a part of the path is not a folder";
+      complaint.remedy = "name a folder";
+      break;
+    case ENAMETOOLONG:
+      complaint.found = "cannot be written, the name is too long for the disk";
+      complaint.remedy = "choose a shorter name";
+      break;
+    default:
+      complaint.found = fmt::format("cannot be written, {}", std::strerror(error));
+      complaint.remedy = "check the disk and run it again; what was there before is untouched";
+  }
+  throw OutputError(complaint);
+}
+
+void flush_to_disk(const fs::path& path, const fs::path& shown) {
+  const Handle file(::open(path.c_str(), O_RDONLY | O_CLOEXEC));
+  if (!file.ok()) refuse_write(shown, errno);
+  // Some disks cannot flush a folder and say EINVAL; the file's own flush has been done then.
+  if (::fsync(file.get()) != 0 && errno != EINVAL) refuse_write(shown, errno);
+}
+
 FolderLock::FolderLock(const fs::path& folder, const Notice& notice) {
   handle_ = ::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC);
-  if (handle_ < 0) refuse(folder, errno);
+  if (handle_ < 0) refuse_write(folder, errno);
   const auto start = std::chrono::steady_clock::now();
   bool said = false;
   while (::flock(handle_, LOCK_EX | LOCK_NB) != 0) {
@@ -206,7 +209,7 @@ fs::path StagingFolder::path_for(const fs::path& name) const {
   const fs::path full = path_ / name;
   std::error_code error;
   fs::create_directories(full.parent_path(), error);
-  if (error) refuse(meant_ / name, error.value());
+  if (error) refuse_write(meant_ / name, error.value());
   return full;
 }
 
@@ -227,7 +230,7 @@ void StagingFolder::flush() const {
        it.increment(error)) {
     flush_to_disk(it->path(), meant_ / it->path().lexically_relative(path_));
   }
-  if (error) refuse(meant_, error.value());
+  if (error) refuse_write(meant_, error.value());
   flush_to_disk(path_, meant_);
 }
 
@@ -245,14 +248,14 @@ void OutFolder::publish() {
   staging_.flush();
   checked_out(parent);
   if (!exists_as_is(out_)) {
-    if (::rename(staged.c_str(), out_.c_str()) != 0) refuse(out_, errno);
+    if (::rename(staged.c_str(), out_.c_str()) != 0) refuse_write(out_, errno);
   } else if (!options_.exchange ||
              ::renameat2(AT_FDCWD, staged.c_str(), AT_FDCWD, out_.c_str(), RENAME_EXCHANGE) != 0) {
     if (options_.exchange && errno != EINVAL && errno != ENOSYS && errno != ENOTSUP) {
-      refuse(out_, errno);
+      refuse_write(out_, errno);
     }
     const fs::path before = parent / (std::string(kBefore) + unguessable());
-    if (::rename(out_.c_str(), before.c_str()) != 0) refuse(out_, errno);
+    if (::rename(out_.c_str(), before.c_str()) != 0) refuse_write(out_, errno);
     if (::rename(staged.c_str(), out_.c_str()) != 0) {
       const int error = errno;
       if (::rename(before.c_str(), out_.c_str()) != 0) {
@@ -262,7 +265,7 @@ void OutFolder::publish() {
                            .expected = {},
                            .remedy = "the last good output is in " + before.string()});
       }
-      refuse(out_, error);
+      refuse_write(out_, error);
     }
     std::error_code ignored;  // the next command sweeps what stays
     fs::remove_all(before, ignored);
@@ -334,7 +337,7 @@ void OutFiles::publish() {
   for (const fs::path& name : names_) {
     const fs::path from = staging_.path() / name;
     const fs::path to = folder_ / name;
-    if (::rename(from.c_str(), to.c_str()) != 0) refuse(to, errno);
+    if (::rename(from.c_str(), to.c_str()) != 0) refuse_write(to, errno);
   }
   flush_to_disk(folder_, folder_);
 }

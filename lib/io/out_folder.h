@@ -88,6 +88,12 @@ class OutFolder {
   StagingFolder staging_;
 };
 
+// Says why a file or folder could not be written, from the system's errno (OutputError).
+[[noreturn]] void refuse_write(const std::filesystem::path& path, int error);
+
+// Has the disk take the file or folder; a complaint calls it `shown`.
+void flush_to_disk(const std::filesystem::path& path, const std::filesystem::path& shown);
+
 // Refuses a name that cannot be a file's: empty, with a slash or an unprintable byte, beginning
 // with a dot, longer than 200 bytes (InputError).
 void require_file_name(const std::string& name);
