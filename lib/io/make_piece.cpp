@@ -10,6 +10,7 @@
 #include "io/svg.h"
 #include "io/write_drawing.h"
 #include "sheet/draw_map.h"
+#include "sheet/draw_template.h"
 #include "sheet/draw_views.h"
 #include "sheet/lay_out_sheets.h"
 
@@ -132,11 +133,15 @@ class Writer {
   std::vector<std::string>& names_;
 };
 
-// Pages as PNG files: "map.png", "map-2.png"…
+// "map", "map-2"…
+std::string numbered(const std::string& stem, std::size_t i) {
+  return i == 0 ? stem : fmt::format("{}-{}", stem, i + 1);
+}
+
+// Pages as PNG files.
 void write_pictures(const std::string& stem, const std::vector<Drawing>& pages, Writer& writer) {
   for (std::size_t i = 0; i < pages.size(); ++i) {
-    const std::string number = i == 0 ? "" : fmt::format("-{}", i + 1);
-    writer.write(stem + number + ".png", png_of_drawing(pages[i], kMapDpi));
+    writer.write(numbered(stem, i) + ".png", png_of_drawing(pages[i], kMapDpi));
   }
 }
 
@@ -147,6 +152,9 @@ void write_maps(const PieceResult& made, Writer& writer) {
   const std::vector<Drawing> views =
       draw_views(made.piece.name, made.faces, made.placed_motifs, options);
   write_pictures("map", pages, writer);
+  for (std::size_t i = 0; i < pages.size(); ++i) {
+    writer.write(numbered("map", i) + ".svg", svg_of_drawing(pages[i]));
+  }
   write_pictures("views", views, writer);
   pages.insert(pages.end(), views.begin(), views.end());
   writer.write(
@@ -154,6 +162,25 @@ void write_maps(const PieceResult& made, Writer& writer) {
       pdf_of_drawings(
           pages,
           {.title = made.piece.name + " – placement map", .created = {}, .attachments = {}}));
+}
+
+// The flat shape of every face at true size.
+void write_templates(const PieceResult& made, Writer& writer) {
+  std::vector<Drawing> pages;
+  for (const PlacedFace& face : made.faces) {
+    const FaceTemplate shape = face_template(face.face, face.transfer_from_measured);
+    for (Drawing& page :
+         draw_template(made.piece.name,
+                       face,
+                       shape,
+                       {.paper = made.piece.paper, .margin_mm = made.piece.margin_mm})) {
+      pages.push_back(std::move(page));
+    }
+  }
+  writer.write(
+      "template.pdf",
+      pdf_of_drawings(
+          pages, {.title = made.piece.name + " – template", .created = {}, .attachments = {}}));
 }
 
 }  // namespace
@@ -228,6 +255,7 @@ PieceResult make_piece(const fs::path& folder,
   }
   writer.write("placements.json", placements_text(made.faces));
   write_maps(made, writer);
+  naming_file(piece_file, [&] { write_templates(made, writer); });
   if (options.until == MakeStep::place) {
     publish();
     return made;

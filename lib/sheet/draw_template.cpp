@@ -22,6 +22,7 @@ constexpr double kTextRow = 4.8;
 constexpr double kKeyHeight = 10.0;  // in the head line
 constexpr double kKeyWidth = 26.0;
 constexpr double kPartSpacing = 4.0;
+constexpr double kLeastRoomMm = 30.0;
 constexpr Grey kQuiet{0.35};
 constexpr Grey kTrim{0.5};
 
@@ -47,6 +48,7 @@ class TemplatePages {
                 const FaceTemplate& shape,
                 const TemplatePageOptions& options)
       : piece_(piece), face_(face), shape_(shape), options_(options) {
+    for (const bool sideways : {false, true}) require_room(frame(sideways).work);
     const SheetFrame upright = frame(false);
     std::vector<std::size_t> small;
     for (std::size_t i = 0; i < shape.parts.size(); ++i) {
@@ -78,6 +80,21 @@ class TemplatePages {
     sheet.margin_mm = options_.margin_mm;
     if (sideways) std::swap(sheet.paper.width_mm, sheet.paper.height_mm);
     return sheet;
+  }
+
+  // Pages much smaller would be all overlap.
+  void require_room(const Box& work) const {
+    if (std::min(work.width(), work.height()) >= kLeastRoomMm) return;
+    throw GeometryError(
+        {.file = {},
+         .line = {},
+         .found = fmt::format("paper of {:g} x {:g} mm leaves {:.0f} x {:.0f} mm for the template",
+                              options_.paper.width_mm,
+                              options_.paper.height_mm,
+                              std::max(0.0, work.width()),
+                              std::max(0.0, work.height())),
+         .expected = fmt::format("at least {0:g} x {0:g} mm", kLeastRoomMm),
+         .remedy = "choose larger paper"});
   }
 
   // The way of the paper that takes fewer pages.

@@ -5,6 +5,7 @@
 
 #include <gtest/gtest.h>
 
+#include "core/error.h"
 #include "sheet/decorated_faces.h"
 #include "sheet/label_room.h"
 #include "sheet/strain_picture.h"
@@ -173,6 +174,12 @@ TEST(DrawTemplate, EachPageHasBothBarsAndSaysWhichItIs) {
     const char* names[] = {"A1", "A2", "B1", "B2"};
     EXPECT_NE(title.find(names[i - 1]), std::string::npos) << title;
   }
+}
+
+TEST(DrawTemplate, RefusesPaperThatWouldBeAllOverlap) {
+  const PlacedFace face = decorated(face_of(CylinderFace{372, 120}), 4, 1, 20);
+  const FaceTemplate shape = face_template(face.face);
+  EXPECT_THROW(draw_template("Jar", face, shape, {custom_paper(50, 60), 10.0}), GeometryError);
 }
 
 TEST(StrainWords, SayWhatTheMapMeasures) {
