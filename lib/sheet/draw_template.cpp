@@ -258,7 +258,7 @@ class TemplatePages {
     }
     std::vector<std::string> parts;
     for (const int n : divisions_of(face_)) parts.push_back(std::to_string(n));
-    if (!shape_.parts.front().foot_edges.empty()) {
+    if (has_division_marks(face_, shape_)) {
       std::string list = parts.front();
       for (std::size_t i = 1; i < parts.size(); ++i) {
         list += (i + 1 == parts.size() ? " and " : ", ") + parts[i];

@@ -19,6 +19,7 @@ namespace {
 
 constexpr double kCutMm = 0.3;
 constexpr double kTickMm = 3.0;  // division marks
+constexpr double kLeastDivisionMm = 3.0;
 constexpr double kSeamTickMm = 7.0;
 constexpr double kCrossMm = 2.6;  // half
 constexpr double kUpMm = 6.0;     // of the arrow above the cross
@@ -30,6 +31,11 @@ constexpr double kStepMm = 2.0;  // of lines on the paper
 constexpr Grey kQuiet{0.35};
 constexpr Grey kCentreGrey{0.55};
 const std::vector<double> kCentreDashes = {5.0, 1.2, 0.5, 1.2};
+
+// A pole has none.
+bool room_for_marks(const Surface& surface, double along, int count) {
+  return surface.width_mm(along) >= kLeastDivisionMm * count;
+}
 
 class PartDrawer {
  public:
@@ -137,8 +143,7 @@ class PartDrawer {
         if (std::any_of(done.begin(), done.end(), near)) continue;
         done.push_back(across);
         for (const double along : {low, high}) {
-          // A pole has no room for marks.
-          if (part_.surface.width_mm(along) < 3.0 * n) continue;
+          if (!room_for_marks(part_.surface, along, n)) continue;
           const bool upward = along == low;
           const Affine here = part_from_here({across, along});
           const double in = upward ? -tick : tick;
@@ -399,6 +404,18 @@ std::vector<int> divisions_of(const PlacedFace& face) {
   std::sort(out.begin(), out.end());
   if (out.empty()) out = {4, 8};
   return out;
+}
+
+bool has_division_marks(const PlacedFace& face, const FaceTemplate& shape) {
+  for (const TemplatePart& part : shape.parts) {
+    if (part.foot_edges.empty()) continue;
+    for (const int n : divisions_of(face)) {
+      for (const double along : {part.covers.along_from, part.covers.along_to}) {
+        if (room_for_marks(part.surface, along, n)) return true;
+      }
+    }
+  }
+  return false;
 }
 
 PathMark outline_mark(const TemplatePart& part, double width_mm) {

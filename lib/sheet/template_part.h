@@ -19,6 +19,9 @@ namespace underdraw {
 // where there is no row.
 std::vector<int> divisions_of(const PlacedFace& face);
 
+// Whether any edge has room for them: the tips of a ball's gores have none.
+bool has_division_marks(const PlacedFace& face, const FaceTemplate& shape);
+
 // Words stay inside the cut line wherever there is room.
 std::vector<Mark> template_part_marks(const PlacedFace& face,
                                       const FaceTemplate& shape,

@@ -140,6 +140,21 @@ TEST(DivisionsOf, AreTheCopiesOfEachRow) {
   EXPECT_EQ(divisions_of(face), (std::vector<int>{12, 24}));
 }
 
+TEST(DivisionMarks, StandOnRimsAndNotOnTheTipsOfGores) {
+  const PlacedFace ball = decorated(face_of(BallFace{420}), 6, 1, 22);
+  TemplateOptions gores;
+  gores.kind = TemplateKind::gores;
+  EXPECT_FALSE(has_division_marks(ball, face_template(ball.face, 1.0, gores)));
+  const PlacedFace cone = decorated(face_of(ConeFace{240, 372, 130}), 6, 1, 22);
+  const FaceTemplate net = face_template(cone.face);
+  EXPECT_TRUE(has_division_marks(cone, net));
+  int eighths = 0;
+  for (const TextMark& text : texts_of(template_part_marks(cone, net, 0))) {
+    eighths += text.text == "1/8" ? 1 : 0;
+  }
+  EXPECT_EQ(eighths, 2);  // at the foot and at the rim
+}
+
 TEST(DrawTemplate, KeepsWithinTheMarginsOnEveryFormAndPaper) {
   for (const PaperSize& paper : {custom_paper(150, 200), paper_size("Letter")}) {
     for (const PlacedFace& face : one_of_each_form()) {
