@@ -14,5 +14,6 @@ std::unique_ptr<Command> make_vary_command();
 std::unique_ptr<Command> make_place_command();
 std::unique_ptr<Command> make_sheet_command();
 std::unique_ptr<Command> make_proof_command();
+std::unique_ptr<Command> make_mat_command();
 
 }  // namespace underdraw::cli
