@@ -45,6 +45,7 @@ Json json_of(const CutOut& cut_out) {
           {"sheet_from_motif", json_of(cut_out.sheet_from_motif)},
           {"cut_line", json_of(cut_out.cut_line)},
           {"darts", std::move(darts)},
+          {"turn_deg", cut_out.turn_deg},
           {"number_box", json_of(cut_out.number_box)},
           {"label_boxes", std::move(labels)}};
 }
@@ -80,6 +81,7 @@ CutOut cut_out_of(const JsonValue& r) {
   out.cut_line = r.at("cut_line").path();
   out.area = out.cut_line.box();
   out.darts = r.at("darts").list([](const JsonValue& dart) { return dart.path(); });
+  out.turn_deg = r.at("turn_deg").number(-3600.0, 3600.0);
   out.number_box = r.at("number_box").box();
   out.label_boxes = r.at("label_boxes").list([](const JsonValue& b) { return b.box(); });
   return out;
@@ -107,6 +109,11 @@ SheetPlan plan_of(const JsonValue& r) {
   plan.options.margin_mm = r.at("margin_mm").number(5.0, 25.0);
   plan.options.clearance_mm = r.at("clearance_mm").number(1.0, 20.0);
   plan.options.spacing_mm = r.at("spacing_mm").number(0.0, 20.0);
+  try {
+    plan.options.turn = cut_out_turn(r.at("turn").text());
+  } catch (const OptionError& e) {
+    r.at("turn").refuse("is unknown: " + e.complaint().found, e.complaint().expected);
+  }
   try {
     plan.options.method = transfer_method(r.at("transfer").text());
   } catch (const OptionError& e) {
@@ -155,6 +162,7 @@ std::string sheets_text(const SheetPlan& plan) {
                     {"margin_mm", plan.options.margin_mm},
                     {"clearance_mm", plan.options.clearance_mm},
                     {"spacing_mm", plan.options.spacing_mm},
+                    {"turn", cut_out_turn_name(plan.options.turn)},
                     {"transfer", transfer_name(plan.options.method)},
                     {"printed_mirrored", plan.printed_mirrored()},
                     {"cover_pages", plan.cover_pages},

@@ -208,8 +208,13 @@ CutOut moved(const CutOut& cut_out, const Affine& to_from_cut_out) {
   out.cut_line = transformed(cut_out.cut_line, to_from_cut_out);
   out.area = out.cut_line.box();
   for (Path& dart : out.darts) dart = transformed(dart, to_from_cut_out);
-  out.number_box = moved(cut_out.number_box, to_from_cut_out);
-  for (Box& box : out.label_boxes) box = moved(box, to_from_cut_out);
+  out.turn_deg += degrees(std::atan2(to_from_cut_out.yx, to_from_cut_out.xx));
+  const auto middle_moved = [&](const Box& box) {
+    const Vec2 by = to_from_cut_out * box.centre() - box.centre();
+    return Box{box.min + by, box.max + by};
+  };
+  out.number_box = middle_moved(cut_out.number_box);
+  for (Box& box : out.label_boxes) box = middle_moved(box);
   for (Mark& mark : out.labels) mark = moved(mark, to_from_cut_out);
   return out;
 }

@@ -6,7 +6,7 @@
 #include <fmt/format.h>
 
 #include "core/error.h"
-#include "sheet/pack_sheets.h"
+#include "sheet/pack_rows.h"
 #include "sheet/page_frame.h"
 #include "sheet/shapes.h"
 #include "sheet/strain_picture.h"
@@ -49,12 +49,11 @@ class TemplatePages {
                 const TemplatePageOptions& options)
       : piece_(piece), face_(face), shape_(shape), options_(options) {
     for (const bool sideways : {false, true}) require_room(frame(sideways).work);
-    const SheetFrame upright = frame(false);
+    const Box room = frame(false).work.grown(-0.2);
     std::vector<std::size_t> small;
     for (std::size_t i = 0; i < shape.parts.size(); ++i) {
       const TemplatePart& part = shape.parts[i];
-      const Path box = rectangle({{0.0, 0.0}, {part.width_mm, part.height_mm}});
-      if (fits(box, upright.work.grown(-0.2))) {
+      if (part.width_mm <= room.width() && part.height_mm <= room.height()) {
         small.push_back(i);
       } else {
         tiled_.push_back(tiled_part(i));
@@ -120,20 +119,17 @@ class TemplatePages {
 
   void pack(const std::vector<std::size_t>& small) {
     if (small.empty()) return;
-    std::vector<Path> boxes;
+    std::vector<Box> boxes;
     for (const std::size_t i : small) {
       const TemplatePart& part = shape_.parts[i];
-      boxes.push_back(rectangle({{0.0, 0.0}, {part.width_mm, part.height_mm}}));
+      boxes.push_back({{0.0, 0.0}, {part.width_mm, part.height_mm}});
     }
-    const std::vector<PackedSpot> spots =
-        pack_sheets(boxes, frame(false).work.grown(-0.2), {.spacing_mm = kPartSpacing});
-    std::size_t pages = 0;
-    for (const PackedSpot& spot : spots) pages = std::max(pages, spot.sheet + 1);
-    std::vector<Sheet> sheets(pages);
+    const BoxPacking packing = pack_rows(boxes, frame(false).work.grown(-0.2), kPartSpacing);
+    std::vector<Sheet> sheets(packing.sheets);
     for (std::size_t k = 0; k < small.size(); ++k) {
-      Sheet& sheet = sheets[spots[k].sheet];
+      Sheet& sheet = sheets[packing.spots[k].sheet];
       for (const Mark& mark : template_part_marks(face_, shape_, small[k])) {
-        sheet.marks.push_back(moved(mark, spots[k].sheet_from_item));
+        sheet.marks.push_back(moved(mark, Affine::translate(packing.spots[k].move)));
       }
       sheet.title = sheet.title.empty() ? part_title(small[k]) : face_.face.name;
     }

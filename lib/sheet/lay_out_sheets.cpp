@@ -1,6 +1,7 @@
 #include "sheet/lay_out_sheets.h"
 
 #include <optional>
+#include <stdexcept>
 #include <utility>
 
 #include <fmt/format.h>
@@ -8,18 +9,31 @@
 #include "core/error.h"
 #include "sheet/cut_out.h"
 #include "sheet/draw_cover.h"
-#include "sheet/pack_sheets.h"
+#include "sheet/pack_outlines.h"
 #include "sheet/page_frame.h"
 #include "sheet/shapes.h"
 
 namespace underdraw {
 namespace {
 
-constexpr double kLeastLine = 0.1;  // thinner lines are lost by office printers
+constexpr double kLeastLine = 0.1;    // thinner lines are lost by office printers
+constexpr double kTolerance = 0.001;  // mm, of cut lines as polygons
+
+Turns turns_of(CutOutTurn turn) {
+  switch (turn) {
+    case CutOutTurn::none:
+      return Turns::none();
+    case CutOutTurn::half:
+      return Turns::half();
+    case CutOutTurn::free:
+      return Turns::any();
+  }
+  throw std::logic_error("unknown turn");
+}
 
 // The smallest of the named papers that has room, of the same family if one has: who prints on A4
 // has A3 rather than Legal.
-std::optional<std::string> larger_paper(const Path& outline, const SheetOptions& options) {
+std::optional<std::string> larger_paper(const OutlineToPack& outline, const SheetOptions& options) {
   const auto iso = [](const PaperSize& p) { return p.name.front() == 'A'; };
   const auto rank = [&](const PaperSize& p) {
     return std::pair(iso(p) != iso(options.paper), p.width_mm * p.height_mm);
@@ -28,7 +42,7 @@ std::optional<std::string> larger_paper(const Path& outline, const SheetOptions&
   for (const std::string& name : paper_names()) {
     SheetOptions other = options;
     other.paper = paper_size(name);
-    if (!fits(outline, frame_of(other).work)) continue;
+    if (!has_room(outline, frame_of(other).work)) continue;
     if (!best || rank(other.paper) < rank(*best)) best = other.paper;
   }
   if (!best) return std::nullopt;
@@ -36,9 +50,10 @@ std::optional<std::string> larger_paper(const Path& outline, const SheetOptions&
 }
 
 [[noreturn]] void refuse_too_large(const CutOut& cut_out,
+                                   const OutlineToPack& outline,
                                    const SheetFrame& frame,
                                    const SheetOptions& options) {
-  const std::optional<std::string> paper = larger_paper(cut_out.cut_line, options);
+  const std::optional<std::string> paper = larger_paper(outline, options);
   throw GeometryError(
       {.file = {},
        .line = {},
@@ -73,20 +88,24 @@ SheetPlan lay_out_sheets(const std::string& piece,
   plan.faces = faces;
   for (const PlacedFace& face : faces) {
     std::vector<CutOut> cut_outs;
-    std::vector<Path> outlines;
+    std::vector<OutlineToPack> outlines;
     for (const Placement& placement : face.placements) {
       CutOut cut_out = make_cut_out(face, placement, motif_named(motifs, placement.motif), options);
-      if (!fits(cut_out.cut_line, plan.frame.work)) refuse_too_large(cut_out, plan.frame, options);
-      outlines.push_back(cut_out.cut_line);
+      const OutlineToPack outline{flatten(cut_out.cut_line, kTolerance), turns_of(options.turn)};
+      if (!has_room(outline, plan.frame.work)) {
+        refuse_too_large(cut_out, outline, plan.frame, options);
+      }
+      outlines.push_back(outline);
       cut_outs.push_back(std::move(cut_out));
     }
-    const std::vector<PackedSpot> spots =
-        pack_sheets(outlines, plan.frame.work, {.spacing_mm = options.spacing_mm});
+    if (outlines.empty()) continue;
+    const SheetsPacking packing =
+        pack_on_sheets(outlines, {.room = plan.frame.work, .clearance_mm = options.spacing_mm});
     const std::size_t before = plan.sheets.size();
-    for (std::size_t i = 0; i < spots.size(); ++i) {
-      const std::size_t sheet = before + spots[i].sheet;
-      while (plan.sheets.size() <= sheet) plan.sheets.push_back({face.face.name, {}});
-      plan.sheets[sheet].cut_outs.push_back(moved(cut_outs[i], spots[i].sheet_from_item));
+    plan.sheets.resize(before + packing.sheets, {face.face.name, {}});
+    for (std::size_t i = 0; i < cut_outs.size(); ++i) {
+      const auto& [sheet, place] = packing.places[i];
+      plan.sheets[before + sheet].cut_outs.push_back(moved(cut_outs[i], place.room_from_outline()));
     }
   }
   if (plan.sheets.empty()) {

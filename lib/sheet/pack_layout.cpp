@@ -11,10 +11,10 @@ constexpr int kAround = 20;                 // and around the present one
 constexpr std::size_t kKept = 3;            // of these, settled by descent
 constexpr double kCoarse[] = {0.25, 0.02};  // steps of descent, of the smaller side
 constexpr double kFine[] = {0.01, 0.0005};
-constexpr double kTurnStep = 90.0;  // degrees for a step of a whole side
-constexpr double kLeastRise = 1.2;  // factors on weights of pairs that overlap
-constexpr double kMostRise = 2.0;
-constexpr double kFall = 0.95;   // and of those that do not
+constexpr double kTurnStep = 90.0;   // degrees for a step of a whole side
+constexpr double kLeastRise = 1.05;  // factors on weights of pairs that overlap
+constexpr double kMostRise = 1.4;
+constexpr double kFall = 0.98;   // and of those that do not
 constexpr double kSlack = 1e-7;  // mm, rounding
 constexpr double kHeaviest = 1e9;
 
@@ -39,7 +39,7 @@ PackLayout::PackLayout(const std::vector<const PackShape*>& shapes,
 }
 
 void PackLayout::scatter() {
-  std::vector<Pose> poses;
+  std::vector<PackPose> poses;
   for (std::size_t i = 0; i < shapes_.size(); ++i) {
     poses.push_back(
         {random_turn(i),
@@ -48,12 +48,12 @@ void PackLayout::scatter() {
   set_poses(poses);
 }
 
-void PackLayout::set_poses(const std::vector<Pose>& poses) {
+void PackLayout::set_poses(const std::vector<PackPose>& poses) {
   for (std::size_t i = 0; i < poses.size(); ++i) put(i, inside(i, poses[i]));
   for (std::size_t i = 0; i < poses.size(); ++i) renew_losses(i);
 }
 
-void PackLayout::set_room(const Box& room, const std::vector<Pose>& poses) {
+void PackLayout::set_room(const Box& room, const std::vector<PackPose>& poses) {
   room_ = room;
   set_poses(poses);
 }
@@ -92,8 +92,8 @@ const TurnedShape& PackLayout::turned(std::size_t item, double turn_deg) {
 }
 
 // The nearest pose within the room; another turn where this one has no room.
-Pose PackLayout::inside(std::size_t item, const Pose& pose) {
-  Pose out = pose;
+PackPose PackLayout::inside(std::size_t item, const PackPose& pose) {
+  PackPose out = pose;
   const Box* box = &turned(item, out.turn_deg).box;
   for (int tries = 0; tries < 500 && (box->width() > room_.width() + kSlack ||
                                       box->height() > room_.height() + kSlack);
@@ -115,7 +115,7 @@ double PackLayout::random_turn(std::size_t item) {
   return turns.at_deg[random_.below(turns.at_deg.size())];
 }
 
-double PackLayout::loss_at(std::size_t item, const Pose& pose, double enough) {
+double PackLayout::loss_at(std::size_t item, const PackPose& pose, double enough) {
   ++tried_;
   const TurnedShape& shape = turned(item, pose.turn_deg);
   const double left = pose.at.x + shape.box.min.x, right = pose.at.x + shape.box.max.x;
@@ -137,7 +137,7 @@ double PackLayout::loss_at(std::size_t item, const Pose& pose, double enough) {
   return sum;
 }
 
-void PackLayout::put(std::size_t item, const Pose& pose) {
+void PackLayout::put(std::size_t item, const PackPose& pose) {
   lying_[item] = turned(item, pose.turn_deg);
   poses_[item] = pose;
   const Box& box = lying_[item].box;
@@ -185,7 +185,8 @@ PackLayout::Spot PackLayout::descend(std::size_t item,
     if (axis == 4) turn = step_turn;
     bool better = false;
     for (const double way : {1.0, -1.0}) {
-      const Pose next = inside(item, {from.pose.turn_deg + way * turn, from.pose.at + by * way});
+      const PackPose next =
+          inside(item, {from.pose.turn_deg + way * turn, from.pose.at + by * way});
       const double loss = loss_at(item, next, from.loss);
       if (loss >= from.loss) continue;
       from = {next, loss};
@@ -204,7 +205,7 @@ void PackLayout::move_to_best(std::size_t item) {
   const double now = weighted_loss(item);
   std::array<Spot, kKept> kept;
   kept.fill({poses_[item], std::numeric_limits<double>::infinity()});
-  const auto take = [&](const Pose& pose) {
+  const auto take = [&](const PackPose& pose) {
     const double loss = loss_at(item, pose, kept.back().loss);
     if (loss >= kept.back().loss) return;
     std::size_t at = kKept - 1;
@@ -215,7 +216,7 @@ void PackLayout::move_to_best(std::size_t item) {
   const Vec2 around{right_[item] - left_[item], bottom_[item] - top_[item]};
   const bool free = shapes_[item]->turns().free;
   for (int s = 0; s < kAround + kAnywhere && kept.front().loss > 0.0; ++s) {
-    Pose pose = poses_[item];
+    PackPose pose = poses_[item];
     if (s < kAround) {
       pose.at += {around.x * random_.uniform(-0.5, 0.5), around.y * random_.uniform(-0.5, 0.5)};
       if (free) {

@@ -21,16 +21,16 @@ class PackLayout {
   // The shapes must outlive the layout. Each fits the room in one of its turns.
   PackLayout(const std::vector<const PackShape*>& shapes, const Box& room, std::uint64_t seed);
 
-  void scatter();                                  // anywhere, weights forgotten
-  void set_poses(const std::vector<Pose>& poses);  // moved into the room where they are not
-  void set_room(const Box& room, const std::vector<Pose>& poses);
+  void scatter();                                      // anywhere, weights forgotten
+  void set_poses(const std::vector<PackPose>& poses);  // moved into the room where they are not
+  void set_room(const Box& room, const std::vector<PackPose>& poses);
   void forget_weights();
 
   // Every shape that overlaps is moved once if there is a better place; then pairs that still
   // overlap weigh more.
   void draw_apart_once();
 
-  const std::vector<Pose>& poses() const { return poses_; }
+  const std::vector<PackPose>& poses() const { return poses_; }
   const Box& room() const { return room_; }
   double overlap() const;  // of all pairs, unweighted
   double overlap_of(std::size_t item) const;
@@ -41,17 +41,17 @@ class PackLayout {
 
  private:
   struct Spot {
-    Pose pose;
+    PackPose pose;
     double loss = 0.0;
   };
   double& loss(std::size_t i, std::size_t k) { return losses_[i * shapes_.size() + k]; }
   double loss(std::size_t i, std::size_t k) const { return losses_[i * shapes_.size() + k]; }
   const TurnedShape& turned(std::size_t item, double turn_deg);
-  Pose inside(std::size_t item, const Pose& pose);
-  double loss_at(std::size_t item, const Pose& pose, double enough);
+  PackPose inside(std::size_t item, const PackPose& pose);
+  double loss_at(std::size_t item, const PackPose& pose, double enough);
   Spot descend(std::size_t item, Spot from, double first_step, double last_step);
   void move_to_best(std::size_t item);
-  void put(std::size_t item, const Pose& pose);
+  void put(std::size_t item, const PackPose& pose);
   void renew_losses(std::size_t item);
   double weighted_loss(std::size_t item) const;
   double random_turn(std::size_t item);
@@ -60,7 +60,7 @@ class PackLayout {
   std::vector<const PackShape*> shapes_;
   Box room_;
   PackRandom random_;
-  std::vector<Pose> poses_;
+  std::vector<PackPose> poses_;
   std::vector<TurnedShape> lying_;                   // as posed
   std::vector<double> left_, right_, top_, bottom_;  // of each, in the room
   std::vector<double> losses_, weights_;             // of pairs, both ways

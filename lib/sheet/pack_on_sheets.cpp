@@ -4,6 +4,7 @@
 
 #include "core/error.h"
 #include "core/parallel.h"
+#include "geometry/path.h"
 #include "sheet/pack_check.h"
 #include "sheet/pack_layout.h"
 #include "sheet/pack_outlines.h"
@@ -17,6 +18,7 @@ namespace {
 constexpr double kEasy = 0.74;             // of the room, by area: nearly always packed at once
 constexpr std::uint64_t kFirstEffort = 5;  // times the effort for one more, to begin with
 constexpr double kHopeless = 0.9;     // more was never seen to be packed; rows may, if boxes are
+constexpr double kNearlyBox = 0.97;   // of their boxes' area
 constexpr double kNextSmaller = 0.8;  // after a failure, of the area of what did not go in
 constexpr int kMostFailures = 6;      // for a sheet
 constexpr std::size_t kTries = 2;     // searches side by side, on however many threads
@@ -24,7 +26,7 @@ constexpr std::size_t kTries = 2;     // searches side by side, on however many 
 // What lies on one sheet, and where.
 struct Filled {
   std::vector<std::size_t> items;  // of all outlines
-  std::vector<Pose> poses;
+  std::vector<PackPose> poses;
 };
 
 class SheetFiller {
@@ -91,14 +93,14 @@ class SheetFiller {
   }
 
  private:
-  std::vector<Pose> alone(std::size_t item) {
+  std::vector<PackPose> alone(std::size_t item) {
     return PackLayout({ready_.pointers()[item]}, room_, ++seed_).poses();
   }
 
   // Poses for all, near those given for the first of them; nothing when the effort is spent. Of
   // the searches the one that needed least is taken, so timing has no influence.
   std::optional<Filled> packed_together(const std::vector<std::size_t>& items,
-                                        const std::vector<Pose>& known,
+                                        const std::vector<PackPose>& known,
                                         std::uint64_t efforts) {
     std::vector<const PackShape*> shapes;
     for (const std::size_t item : items) shapes.push_back(ready_.pointers()[item]);
@@ -106,7 +108,7 @@ class SheetFiller {
     std::atomic<std::uint64_t> least{options_.effort * efforts};
     struct Try {
       std::uint64_t effort = 0;
-      std::vector<Pose> poses;
+      std::vector<PackPose> poses;
     };
     std::vector<Try> tries(kTries);
     parallel_for(
@@ -114,7 +116,7 @@ class SheetFiller {
         [&](std::size_t t) {
           PackLayout layout(shapes, room_, seed + t);
           if (!known.empty()) {
-            std::vector<Pose> poses = known;
+            std::vector<PackPose> poses = known;
             for (std::size_t i = known.size(); i < items.size(); ++i) {
               poses.push_back(layout.poses()[i]);
             }
@@ -122,7 +124,7 @@ class SheetFiller {
           }
           while (!layout.apart() && layout.places_tried() <= least) layout.draw_apart_once();
           if (!layout.apart()) return;
-          const std::optional<std::vector<Pose>> poses =
+          const std::optional<std::vector<PackPose>> poses =
               settle_poses(shapes, layout.poses(), room_);
           if (!poses || !checked(items, *poses)) return;
           tries[t] = {layout.places_tried(), *poses};
@@ -140,7 +142,7 @@ class SheetFiller {
     return Filled{items, best->poses};
   }
 
-  bool checked(const std::vector<std::size_t>& items, const std::vector<Pose>& poses) const {
+  bool checked(const std::vector<std::size_t>& items, const std::vector<PackPose>& poses) const {
     std::vector<std::vector<Vec2>> lying;
     for (std::size_t i = 0; i < items.size(); ++i) {
       const PackedPlace place = ready_.place(items[i], poses[i]);
@@ -176,6 +178,23 @@ std::vector<SheetPlace> in_rows(const std::vector<OutlineToPack>& outlines,
     out.push_back({rows.spots[i].sheet, {turns[i], rows.spots[i].move}});
   }
   return out;
+}
+
+// Upright boxes lie best in rows: searching would only take time.
+bool nearly_boxes(const std::vector<OutlineToPack>& outlines) {
+  double area = 0.0, boxes = 0.0;
+  for (const OutlineToPack& outline : outlines) {
+    const auto upright = [](double turn) { return std::fmod(turn, 180.0) == 0.0; };
+    if (outline.turns.free ||
+        !std::all_of(outline.turns.at_deg.begin(), outline.turns.at_deg.end(), upright)) {
+      return false;
+    }
+    Box box;
+    for (const Vec2 p : outline.ring) box.add(p);
+    area += std::abs(signed_area(outline.ring));
+    boxes += box.width() * box.height();
+  }
+  return area > kNearlyBox * boxes;
 }
 
 std::size_t sheets_of(const std::vector<SheetPlace>& places) {
@@ -230,7 +249,7 @@ SheetsPacking pack_on_sheets(const std::vector<OutlineToPack>& outlines,
   std::iota(left.begin(), left.end(), std::size_t{0});
   out.places = in_rows(outlines, left, ready, options);
   out.sheets = sheets_of(out.places);
-  if (sheets_for(ready.area() / kHopeless) < out.sheets) {
+  if (!nearly_boxes(outlines) && sheets_for(ready.area() / kHopeless) < out.sheets) {
     std::stable_sort(left.begin(), left.end(), [&](std::size_t a, std::size_t b) {
       return ready.area_of(a) > ready.area_of(b);
     });

@@ -130,8 +130,8 @@ void PreparedOutlines::require_room(std::size_t outline, const Box& room) const 
        .remedy = "use larger paper, allow more turns or choose a smaller size"});
 }
 
-std::vector<Pose> PreparedOutlines::in_a_row() const {
-  std::vector<Pose> out;
+std::vector<PackPose> PreparedOutlines::in_a_row() const {
+  std::vector<PackPose> out;
   double x = 0.0;
   for (const PackShape* shape : pointers_) {
     const double turn = shape->turns().free ? 0.0 : shape->turns().at_deg.front();
@@ -143,7 +143,7 @@ std::vector<Pose> PreparedOutlines::in_a_row() const {
   return out;
 }
 
-PackedPlace PreparedOutlines::place(std::size_t outline, const Pose& pose) const {
+PackedPlace PreparedOutlines::place(std::size_t outline, const PackPose& pose) const {
   const double turn = std::fmod(std::fmod(pose.turn_deg, 360.0) + 360.0, 360.0);
   return {turn, pointers_[outline]->room_from_outline({turn, pose.at}) * Vec2{}};
 }

@@ -28,8 +28,8 @@ class PreparedOutlines {
   std::optional<double> turn_with_room(std::size_t outline, const Box& room) const;
   void require_room(std::size_t outline, const Box& room) const;  // GeometryError
 
-  std::vector<Pose> in_a_row() const;  // side by side along x from (0, 0)
-  PackedPlace place(std::size_t outline, const Pose& pose) const;
+  std::vector<PackPose> in_a_row() const;  // side by side along x from (0, 0)
+  PackedPlace place(std::size_t outline, const PackPose& pose) const;
 
  private:
   std::vector<OutlineToPack> kinds_;  // each once

@@ -112,7 +112,7 @@ double push_inside(Lying& shape, const Box& room) {
   return std::max(std::abs(by.x), std::abs(by.y));
 }
 
-Lying make_lying(const PackShape& shape, const Pose& pose) {
+Lying make_lying(const PackShape& shape, const PackPose& pose) {
   Lying out;
   out.at = pose.at;
   out.walls = shape.box_at(pose.turn_deg);
@@ -134,9 +134,9 @@ Lying make_lying(const PackShape& shape, const Pose& pose) {
 
 }  // namespace
 
-std::optional<std::vector<Pose>> settle_poses(const std::vector<const PackShape*>& shapes,
-                                              const std::vector<Pose>& poses,
-                                              const Box& room) {
+std::optional<std::vector<PackPose>> settle_poses(const std::vector<const PackShape*>& shapes,
+                                                  const std::vector<PackPose>& poses,
+                                                  const Box& room) {
   std::vector<Lying> lying;
   double reach = 0.0;
   for (std::size_t i = 0; i < shapes.size(); ++i) {
@@ -160,7 +160,7 @@ std::optional<std::vector<Pose>> settle_poses(const std::vector<const PackShape*
     if (deepest > kHair * reach) return std::nullopt;
   }
   if (deepest > kTouch) return std::nullopt;
-  std::vector<Pose> out = poses;
+  std::vector<PackPose> out = poses;
   for (std::size_t i = 0; i < shapes.size(); ++i) out[i].at = lying[i].at;
   return out;
 }

@@ -15,8 +15,8 @@ namespace underdraw {
 
 // Poses near the given ones where whole outlines, not only skins, overlap by less than 1e-9 mm and
 // stay in the room, whose right side may lie at infinity; nothing when there is no way.
-std::optional<std::vector<Pose>> settle_poses(const std::vector<const PackShape*>& shapes,
-                                              const std::vector<Pose>& poses,
-                                              const Box& room);
+std::optional<std::vector<PackPose>> settle_poses(const std::vector<const PackShape*>& shapes,
+                                                  const std::vector<PackPose>& poses,
+                                                  const Box& room);
 
 }  // namespace underdraw

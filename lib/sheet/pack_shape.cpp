@@ -6,8 +6,8 @@
 namespace underdraw {
 namespace {
 
-constexpr std::size_t kMostCircles = 14;
-constexpr double kEnoughCovered = 0.92;  // of the area, by circles
+constexpr std::size_t kMostCircles = 8;
+constexpr double kEnoughCovered = 0.85;  // of the area, by circles
 constexpr double kLeastRadius = 0.06;    // of the largest circle
 constexpr int kGrid = 44;                // first guesses for circles, across the larger side
 
@@ -234,7 +234,7 @@ Box PackShape::box_at(double turn_deg) const {
   return box.grown(border_);
 }
 
-Affine PackShape::room_from_outline(const Pose& pose) const {
+Affine PackShape::room_from_outline(const PackPose& pose) const {
   return Affine::translate(pose.at) * Affine::turn_deg(pose.turn_deg) * Affine::translate(-middle_);
 }
 

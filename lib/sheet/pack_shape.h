@@ -16,7 +16,7 @@
 
 namespace underdraw {
 
-struct Pose {
+struct PackPose {
   double turn_deg = 0.0;
   Vec2 at;
 };
@@ -64,7 +64,7 @@ class PackShape {
   Vec2 middle() const { return middle_; }
 
   // The same pose for the outline as it was given: turned about its origin, then moved.
-  Affine room_from_outline(const Pose& pose) const;
+  Affine room_from_outline(const PackPose& pose) const;
 
  private:
   Turns turns_;

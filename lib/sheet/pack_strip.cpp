@@ -69,13 +69,13 @@ void walk_to_end(std::vector<PackWalk>& walks, const StripOptions& options) {
 
 // Whole outlines apart: as found if that is so, else settled, in a strip a little longer if need
 // be.
-std::optional<std::vector<Pose>> settled(const PreparedOutlines& ready,
-                                         const std::vector<Pose>& found,
-                                         double height) {
+std::optional<std::vector<PackPose>> settled(const PreparedOutlines& ready,
+                                             const std::vector<PackPose>& found,
+                                             double height) {
   const Box strip{{0.0, 0.0}, {std::numeric_limits<double>::infinity(), height}};
   for (const double stretch : {0.0, 1e-4, 3e-4, 1e-3, 3e-3, 1e-2}) {
-    std::vector<Pose> poses = found;
-    for (Pose& pose : poses) pose.at.x *= 1.0 + stretch;
+    std::vector<PackPose> poses = found;
+    for (PackPose& pose : poses) pose.at.x *= 1.0 + stretch;
     const auto out = settle_poses(ready.pointers(), poses, strip);
     if (out) return out;
   }
@@ -112,7 +112,7 @@ StripPacking pack_strip(const std::vector<OutlineToPack>& outlines, const StripO
   for (const PackWalk& walk : walks) {
     if (walk.found() && (!best || walk.best_length() < best->best_length())) best = &walk;
   }
-  std::optional<std::vector<Pose>> poses;
+  std::optional<std::vector<PackPose>> poses;
   if (best) poses = settled(ready, best->best(), height);
   if (!poses) poses = ready.in_a_row();
   Box extent;

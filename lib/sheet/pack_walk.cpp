@@ -8,10 +8,11 @@ namespace {
 
 constexpr double kFirstDensity = 0.6;
 constexpr double kExploring = 0.75;  // share of the allowance before squeezing starts
-constexpr int kPatience = 120;       // passes without less overlap
+constexpr int kPatience = 50;        // passes without less overlap
 constexpr int kStrikes = 2;          // patience lost so often before a start is given up
-constexpr int kSqueezePatience = 60;
+constexpr int kSqueezePatience = 40;
 constexpr double kFallen = 0.98;  // overlap counts as less below this share
+constexpr double kLeastShrink = 0.002;
 constexpr double kFirstSqueeze = 0.002;
 constexpr double kLastSqueeze = 0.00002;
 
@@ -20,7 +21,7 @@ double shrink_after(int passes) {
   if (passes <= 5) return 0.02;
   if (passes <= 20) return 0.01;
   if (passes <= 60) return 0.005;
-  return 0.002;
+  return kLeastShrink;
 }
 
 }  // namespace
@@ -47,14 +48,14 @@ PackWalk::PackWalk(const std::vector<const PackShape*>& shapes,
   try_length(length_mm_, layout_.poses());
 }
 
-void PackWalk::try_length(double length_mm, const std::vector<Pose>& poses) {
+void PackWalk::try_length(double length_mm, const std::vector<PackPose>& poses) {
   length_mm_ = std::max(length_mm, least_length_);
   layout_.set_room(strip(length_mm_), poses);
   least_ = {std::numeric_limits<double>::infinity(), layout_.poses()};
   passes_ = idle_ = strikes_ = 0;
 }
 
-void PackWalk::adopt(const std::vector<Pose>& poses, double length_mm) {
+void PackWalk::adopt(const std::vector<PackPose>& poses, double length_mm) {
   best_ = poses;
   best_length_ = length_mm;
   failures_.clear();
@@ -134,17 +135,17 @@ void PackWalk::start_again_from_failure() {
     return a.overlap < b.overlap;
   });
   if (failures_.size() > 20) failures_.pop_back();
-  // Good ones more often.
   PackRandom& random = layout_.random();
+  const double length = std::max(length_mm_, best_length_ * (1.0 - kLeastShrink));
+  // Good ones more often.
   const double u = random.uniform();
   const auto at = static_cast<std::size_t>(u * u * static_cast<double>(failures_.size()));
-  std::vector<Pose> poses = failures_[at].poses;
+  std::vector<PackPose> poses = failures_[at].poses;
   change_over_two(poses);
-  const double length = std::max(length_mm_, best_length_ * (1.0 - 0.002));
   try_length(length, poses);
 }
 
-void PackWalk::change_over_two(std::vector<Pose>& poses) {
+void PackWalk::change_over_two(std::vector<PackPose>& poses) {
   std::vector<std::size_t> order(shapes_.size());
   std::iota(order.begin(), order.end(), std::size_t{0});
   std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
@@ -174,8 +175,8 @@ void PackWalk::squeeze() {
   const double late = std::clamp((share_ - kExploring) / (1.0 - kExploring), 0.0, 1.0);
   const double by = best_length_ * kFirstSqueeze * std::pow(kLastSqueeze / kFirstSqueeze, late);
   const double cut = layout_.random().uniform(0.0, best_length_);
-  std::vector<Pose> poses = best_;
-  for (Pose& pose : poses) {
+  std::vector<PackPose> poses = best_;
+  for (PackPose& pose : poses) {
     if (pose.at.x > cut) pose.at.x -= by;
   }
   layout_.forget_weights();

@@ -22,23 +22,23 @@ class PackWalk {
   bool done() const { return done_; }  // no strip can be shorter
   bool found() const { return !best_.empty(); }
   double best_length() const { return best_length_; }
-  const std::vector<Pose>& best() const { return best_; }
+  const std::vector<PackPose>& best() const { return best_; }
   std::uint64_t places_tried() const { return layout_.places_tried(); }
 
   // Goes on from a shorter strip that another search found.
-  void adopt(const std::vector<Pose>& poses, double length_mm);
+  void adopt(const std::vector<PackPose>& poses, double length_mm);
 
  private:
   struct Failure {
     double overlap = 0.0;
-    std::vector<Pose> poses;
+    std::vector<PackPose> poses;
   };
-  void try_length(double length_mm, const std::vector<Pose>& poses);
+  void try_length(double length_mm, const std::vector<PackPose>& poses);
   void succeed();
   void give_up();
   void start_again_from_failure();
   void squeeze();
-  void change_over_two(std::vector<Pose>& poses);
+  void change_over_two(std::vector<PackPose>& poses);
   Box strip(double length_mm) const { return {{0.0, 0.0}, {length_mm, height_mm_}}; }
 
   std::vector<const PackShape*> shapes_;
@@ -47,7 +47,7 @@ class PackWalk {
   double least_length_ = 0.0;  // of the widest shape
   PackLayout layout_;
   double length_mm_ = 0.0;  // being tried
-  std::vector<Pose> best_;
+  std::vector<PackPose> best_;
   double best_length_ = 0.0;
   double share_ = 0.0;
   std::vector<Failure> failures_;

@@ -7,6 +7,8 @@
 #include <fmt/format.h>
 
 #include "core/error.h"
+#include "geometry/outline.h"
+#include "sheet/pack_check.h"
 #include "sheet/page_frame.h"
 #include "sheet/proof_lines.h"
 
@@ -69,19 +71,41 @@ std::size_t dark_in_row(const GreyView& page, int y, int from, int to, int limit
       std::count_if(row + from, row + to, [&](std::uint8_t p) { return p < limit; }));
 }
 
+// Where a row at y mm lies in a ring: from, to, from, to…
+std::vector<double> crossings(const std::vector<Vec2>& ring, double y) {
+  std::vector<double> xs;
+  for (std::size_t i = 0; i < ring.size(); ++i) {
+    const Vec2 a = ring[i], b = ring[(i + 1) % ring.size()];
+    if ((a.y > y) != (b.y > y)) xs.push_back(a.x + (y - a.y) * (b.x - a.x) / (b.y - a.y));
+  }
+  std::sort(xs.begin(), xs.end());
+  return xs;
+}
+
+bool holds(const std::vector<Vec2>& ring, Vec2 p) {
+  const std::vector<double> xs = crossings(ring, p.y);
+  return std::count_if(xs.begin(), xs.end(), [&](double x) { return x < p.x; }) % 2 == 1;
+}
+
+std::vector<Vec2> cut_ring(const CutOut& cut_out) { return flatten(cut_out.cut_line, 0.01); }
+
 // Ink in the work area that no cut-out covers.
 double stray_ink(const GreyView& page, const Box& work, const std::vector<CutOut>& cut_outs) {
   std::size_t pixels = 0;
   const double k = page.px_per_mm;
+  Rings covers;
+  for (const CutOut& cut_out : cut_outs) {
+    for (auto& ring : outlines_grown({cut_ring(cut_out)}, 0.3)) covers.push_back(std::move(ring));
+  }
   for (int y = std::max(0, static_cast<int>(work.min.y * k));
        y < std::min(page.height, static_cast<int>(work.max.y * k));
        ++y) {
     std::vector<std::pair<int, int>> covered;
-    for (const CutOut& cut_out : cut_outs) {
-      const Box area = cut_out.area.grown(0.3);
-      const double mm = (y + 0.5) / k;
-      if (mm < area.min.y || mm > area.max.y) continue;
-      covered.emplace_back(static_cast<int>(area.min.x * k), static_cast<int>(area.max.x * k) + 1);
+    for (const auto& ring : covers) {
+      const std::vector<double> xs = crossings(ring, (y + 0.5) / k);
+      for (std::size_t i = 0; i + 1 < xs.size(); i += 2) {
+        covered.emplace_back(static_cast<int>(xs[i] * k), static_cast<int>(xs[i + 1] * k) + 1);
+      }
     }
     std::sort(covered.begin(), covered.end());
     int from = static_cast<int>(work.min.x * k);
@@ -106,6 +130,20 @@ bool sign_is_right(const GreyView& page, const SheetFrame& frame) {
   return best_move(page, samples, kSearch).inked_share > 0.95;
 }
 
+// What is written where the number should be. Slanting words are handed over letter by letter.
+std::string number_on(const CutOut& cut_out, const std::vector<PrintedWord>& words) {
+  const Box& box = cut_out.number_box;
+  const Box at_zero = Box{box.min - box.centre(), box.max - box.centre()}.grown(0.5);
+  std::map<double, std::string> parts;  // by their place along the line
+  for (const PrintedWord& word : words) {
+    const Vec2 p = Affine::turn_deg(-cut_out.turn_deg) * (word.box.centre() - box.centre());
+    if (at_zero.contains(p)) parts[p.x] += word.text;
+  }
+  std::string all;
+  for (const auto& [x, text] : parts) all += text;
+  return all;
+}
+
 PlacementProof measure_cut_out(const GreyView& page,
                                const CutOut& cut_out,
                                const Motif& motif,
@@ -124,10 +162,7 @@ PlacementProof measure_cut_out(const GreyView& page,
   out.mean_mm = m.measured > 0 ? m.sum_mm / static_cast<double>(m.measured) : 0.0;
   out.largest_mm = m.largest_mm;
   out.extra_ink_mm2 = unexpected_ink(page, lines, samples, cut_out);
-  const std::string number = std::to_string(cut_out.placement);
-  out.number_found = std::any_of(words.begin(), words.end(), [&](const PrintedWord& word) {
-    return word.text == number && cut_out.number_box.grown(0.5).contains(word.box.centre());
-  });
+  out.number_found = number_on(cut_out, words) == std::to_string(cut_out.placement);
   if (m.measured < kFewest) {
     // Lines too close together to tell apart: the drawing as a whole is fitted instead.
     const double off = length(best_move(page, samples, kSearch).by);
@@ -151,10 +186,14 @@ PlacementProof measure_cut_out(const GreyView& page,
   return out;
 }
 
-bool same_shape(const Affine& a, const Affine& b) {
-  const double far = std::max(
-      {std::abs(a.xx - b.xx), std::abs(a.xy - b.xy), std::abs(a.yx - b.yx), std::abs(a.yy - b.yy)});
-  return far < 1e-6;
+// True when a is b, turned only as cut-outs may be.
+bool same_shape(const Affine& a, const Affine& b, CutOutTurn allowed) {
+  const Affine turn = a * b.inverse();
+  if (std::max(std::abs(turn.xx - turn.yy), std::abs(turn.xy + turn.yx)) > 1e-6) return false;
+  if (std::abs(std::hypot(turn.xx, turn.yx) - 1.0) > 1e-6) return false;
+  if (allowed == CutOutTurn::free) return true;
+  if (std::abs(turn.yx) > 1e-6) return false;
+  return turn.xx > 0.0 || allowed == CutOutTurn::half;
 }
 
 }  // namespace
@@ -211,6 +250,8 @@ std::vector<std::string> check_plan(const SheetPlan& plan) {
   std::map<int, int> seen;
   for (std::size_t i = 0; i < plan.sheets.size(); ++i) {
     const std::vector<CutOut>& cut_outs = plan.sheets[i].cut_outs;
+    Rings rings;
+    for (const CutOut& c : cut_outs) rings.push_back(cut_ring(c));
     for (std::size_t k = 0; k < cut_outs.size(); ++k) {
       const CutOut& c = cut_outs[k];
       ++seen[c.placement];
@@ -228,7 +269,7 @@ std::vector<std::string> check_plan(const SheetPlan& plan) {
       const bool flipped = print.determinant() < 0.0;
       if (c.mirrored != flipped || (c.sheet_from_motif.determinant() < 0.0) != flipped) {
         wrong.push_back(who + (flipped ? " should be mirrored" : " should not be mirrored"));
-      } else if (!same_shape(c.sheet_from_motif, print)) {
+      } else if (!same_shape(c.sheet_from_motif, print, plan.options.turn)) {
         wrong.push_back(fmt::format("{} is planned {:.2f} mm high, not {:.2f} mm, or is turned",
                                     who,
                                     motif.height_mm * c.sheet_from_motif.length_factor(),
@@ -237,11 +278,16 @@ std::vector<std::string> check_plan(const SheetPlan& plan) {
       if (!plan.frame.work.grown(1e-6).contains(c.area)) {
         wrong.push_back(who + " leaves the room on the sheet");
       }
-      if (!c.area.contains(transformed(motif.lines, c.sheet_from_motif).ink_box())) {
+      const std::vector<LineSample> drawn =
+          line_samples(transformed(motif.lines, c.sheet_from_motif));
+      if (!std::all_of(drawn.begin(), drawn.end(), [&](const LineSample& s) {
+            return holds(rings[k], s.at + s.normal * s.half_mm) &&
+                   holds(rings[k], s.at - s.normal * s.half_mm);
+          })) {
         wrong.push_back(who + " leaves its cut line");
       }
       for (std::size_t j = k + 1; j < cut_outs.size(); ++j) {
-        if (c.area.grown(-1e-6).overlaps(cut_outs[j].area)) {
+        if (c.area.overlaps(cut_outs[j].area) && overlap_depth(rings[k], rings[j]) > 1e-3) {
           wrong.push_back(fmt::format("{} overlaps placement {}", who, cut_outs[j].placement));
         }
       }

@@ -190,13 +190,25 @@ class Mask {
       take_row(y, cx - half, cx + half);
     }
   }
-  void take_box(const Box& mm) {
-    for (int y = static_cast<int>(mm.min.y * scale_); y <= static_cast<int>(mm.max.y * scale_);
-         ++y) {
-      take_row(y, mm.min.x * scale_, mm.max.x * scale_);
-    }
-  }
   void take_inside(const Rings& rings) {
+    for_rows(rings, [&](int y, const std::vector<double>& cuts) {
+      for (std::size_t i = 0; i + 1 < cuts.size(); i += 2) {
+        take_row(y, cuts[i] * scale_, cuts[i + 1] * scale_);
+      }
+    });
+  }
+  void take_outside(const Rings& rings) {
+    for_rows(rings, [&](int y, std::vector<double> cuts) {
+      cuts.insert(cuts.begin(), (left_ - 1) / scale_);
+      cuts.push_back((left_ + width_ + 1) / scale_);
+      for (std::size_t i = 0; i + 1 < cuts.size(); i += 2) {
+        take_row(y, cuts[i] * scale_, cuts[i + 1] * scale_);
+      }
+    });
+  }
+  // Calls job(y, places where the rings cross the row's middle, in order).
+  template <typename Job>
+  void for_rows(const Rings& rings, Job job) const {
     for (int y = top_; y < top_ + height_; ++y) {
       const double py = (y + 0.5) / scale_;
       std::vector<double> cuts;
@@ -210,9 +222,7 @@ class Mask {
         }
       }
       std::sort(cuts.begin(), cuts.end());
-      for (std::size_t i = 0; i + 1 < cuts.size(); i += 2) {
-        take_row(y, cuts[i] * scale_, cuts[i + 1] * scale_);
-      }
+      job(y, cuts);
     }
   }
 
@@ -376,6 +386,7 @@ double unexpected_ink(const GreyView& page,
                       const CutOut& cut_out) {
   constexpr double kGrow = 0.25;
   Mask mask(cut_out.area, page.px_per_mm);
+  mask.take_outside({flatten(cut_out.cut_line, 0.01)});  // neighbours may lie within its box
   for (const LineSample& s : samples) mask.take_disc(s.at, s.half_mm + kGrow);
   for (const Stroke& stroke : lines.strokes) {
     // Samples lie between the ends of pieces.
@@ -387,8 +398,16 @@ double unexpected_ink(const GreyView& page,
   for (const Path& dart : cut_out.darts) {
     for (const Vec2 p : sample(dart, 0.25)) mask.take_disc(p, 0.4);
   }
-  for (const Box& box : cut_out.label_boxes) mask.take_box(box.grown(kGrow));
-  mask.take_box(cut_out.number_box.grown(kGrow));
+  const auto take_turned = [&](const Box& box) {
+    const Affine turn = Affine::translate(box.centre()) * Affine::turn_deg(cut_out.turn_deg) *
+                        Affine::translate(-box.centre());
+    mask.take_inside({{turn * box.min,
+                       turn * Vec2{box.max.x, box.min.y},
+                       turn * box.max,
+                       turn * Vec2{box.min.x, box.max.y}}});
+  };
+  for (const Box& box : cut_out.label_boxes) take_turned(box.grown(kGrow));
+  take_turned(cut_out.number_box.grown(kGrow));
   return mask.untaken_ink_mm2(page);
 }
 

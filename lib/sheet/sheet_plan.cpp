@@ -1,10 +1,35 @@
 #include "sheet/sheet_plan.h"
 
+#include <algorithm>
+
 #include <fmt/format.h>
 
 #include "core/error.h"
+#include "core/listed.h"
 
 namespace underdraw {
+
+const std::vector<std::string>& cut_out_turn_names() {
+  static const std::vector<std::string> names = {"none", "half", "free"};
+  return names;
+}
+
+CutOutTurn cut_out_turn(const std::string& name) {
+  const std::vector<std::string>& names = cut_out_turn_names();
+  const auto found = std::find(names.begin(), names.end(), name);
+  if (found == names.end()) {
+    throw OptionError({.file = {},
+                       .line = {},
+                       .found = fmt::format("turn \"{}\"", name),
+                       .expected = "one of " + listed(names),
+                       .remedy = {}});
+  }
+  return static_cast<CutOutTurn>(found - names.begin());
+}
+
+std::string cut_out_turn_name(CutOutTurn turn) {
+  return cut_out_turn_names().at(static_cast<std::size_t>(turn));
+}
 
 void SheetOptions::validate() const {
   require_between(paper.width_mm, 50.0, 2000.0, "paper width", "mm");

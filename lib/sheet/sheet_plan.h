@@ -15,12 +15,19 @@
 
 namespace underdraw {
 
+// How cut-outs may be turned on a sheet to save paper: upright, upside down too, or as it fits.
+enum class CutOutTurn { none, half, free };
+const std::vector<std::string>& cut_out_turn_names();
+CutOutTurn cut_out_turn(const std::string& name);  // OptionError for an unknown one
+std::string cut_out_turn_name(CutOutTurn turn);
+
 struct SheetOptions {
   PaperSize paper;
   double margin_mm = 10.0;  // printable edge of the printer; [5, 25]
   TransferMethod method = TransferMethod::carbon;
   double clearance_mm = 3.0;  // from the drawing to the cut line, at least; [1, 20]
   double spacing_mm = 3.0;    // between the cut lines of neighbours; [0, 20]
+  CutOutTurn turn = CutOutTurn::none;
 
   void validate() const;  // throws OptionError
 };
@@ -35,7 +42,9 @@ struct CutOut {
   Path cut_line;            // closed
   std::vector<Path> darts;  // to be cut as well, so that the paper lies on the curved wall
   Box area;                 // of the cut line
-  Box number_box;           // the placement's number is printed inside it
+  double turn_deg = 0.0;    // of the whole cut-out on its sheet, clockwise
+  // Boxes as they were before the turn, each turned about its own middle since.
+  Box number_box;  // the placement's number is printed inside it
   std::vector<Box>
       label_boxes;           // all else that is printed inside the cut line: words, ticks, arrow
   std::vector<Mark> labels;  // these as marks, the number too; not kept in files

@@ -11,6 +11,7 @@
 #include "core/error.h"
 #include "io/sheets_file.h"
 #include "io/write_drawing.h"
+#include "sheet/cut_out.h"
 #include "sheet/draw_cover.h"
 #include "sheet/lay_out_sheets.h"
 #include "sheet/shapes.h"
@@ -81,6 +82,65 @@ TEST_F(ProvePdf, AMirroredMethodPassesToo) {
   const SheetPlan plan = small_plan(TransferMethod::face_down);
   const ProofReport report = proof_of(draw_pages(plan), plan);
   EXPECT_TRUE(report.ok) << reasons_of(report);
+}
+
+// Four cut-outs, each turned in a corner of its own, with numbers of one to three digits.
+SheetPlan turned_plan(double first_turn_deg, CutOutTurn allowed) {
+  const std::vector<Motif> motifs = sample_motifs();
+  SheetOptions options;
+  options.paper = custom_paper(260.0, 300.0);
+  options.turn = allowed;
+  PlacedFace wall = jar_wall(motifs, 4);
+  wall.placements[1].id = 17;
+  wall.placements[2].id = 66;
+  wall.placements[3].id = 108;
+  SheetPlan plan = lay_out_sheets("Harbour jar", {wall}, motifs, options);
+  std::vector<CutOut>& cut_outs = plan.sheets.at(0).cut_outs;
+  const Box work = plan.frame.work;
+  for (std::size_t i = 0; i < cut_outs.size(); ++i) {
+    const Vec2 to{work.min.x + work.width() * (i % 2 == 0 ? 0.27 : 0.73),
+                  work.min.y + work.height() * (i < 2 ? 0.27 : 0.73)};
+    const double turn = allowed == CutOutTurn::free ? first_turn_deg + 85.0 * static_cast<double>(i)
+                                                    : first_turn_deg;
+    cut_outs[i] = moved(cut_outs[i],
+                        Affine::translate(to) * Affine::turn_deg(turn) *
+                            Affine::translate(-cut_outs[i].area.centre()));
+  }
+  return plan;
+}
+
+TEST(ProvePdfTurned, CutOutsTurnedAsTheyMayBePass) {
+  for (const double turn : {0.0, 4.0, 20.0, 45.0, 63.0}) {
+    const SheetPlan plan = turned_plan(turn, CutOutTurn::free);
+    const ProofReport report = proof_of(draw_pages(plan), plan);
+    EXPECT_TRUE(report.ok) << turn << ": " << reasons_of(report);
+    EXPECT_LT(report.largest_mm, 0.05) << turn;
+  }
+  const SheetPlan half = turned_plan(180.0, CutOutTurn::half);
+  const ProofReport report = proof_of(draw_pages(half), half);
+  EXPECT_TRUE(report.ok) << reasons_of(report);
+}
+
+TEST(ProvePdfTurned, FaultsAreFoundOnTurnedCutOutsToo) {
+  const SheetPlan plan = turned_plan(33.0, CutOutTurn::free);
+  SheetPlan printed = plan;
+  std::get<TextMark>(printed.sheets[0].cut_outs[1].labels.front()).text = "71";
+  const Motif& knot = printed.motifs[3];
+  CutOut& last = printed.sheets[0].cut_outs[3];
+  ASSERT_EQ(last.motif, knot.name);
+  last.sheet_from_motif = Affine::translate({0.7, 0.7}) * last.sheet_from_motif;
+  const ProofReport report = proof_of(draw_pages(printed), plan);
+  expect_fault(report, "placement 17 (scallop, sheet 1) does not carry its number");
+  expect_fault(report, "placement 108 (rope knot, sheet 1) lies 0.99 mm out of place");
+}
+
+TEST(ProvePdfTurned, ATurnThatIsNotAllowedIsAFault) {
+  SheetPlan plan = turned_plan(180.0, CutOutTurn::half);
+  plan.options.turn = CutOutTurn::none;
+  expect_fault(proof_of(draw_pages(plan), plan), "or is turned");
+  plan = turned_plan(10.0, CutOutTurn::free);
+  plan.options.turn = CutOutTurn::half;
+  expect_fault(proof_of(draw_pages(plan), plan), "or is turned");
 }
 
 // Letters that reach out of their own width, and accents above capitals.

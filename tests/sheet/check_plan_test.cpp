@@ -3,6 +3,7 @@
 
 #include "sheet/lay_out_sheets.h"
 #include "sheet/proof.h"
+#include "sheet/shapes.h"
 #include "sheet/sheet_samples.h"
 
 namespace underdraw {
@@ -46,6 +47,7 @@ TEST_F(CheckPlan, FindsAMissingAndADoublePlacement) {
 
 TEST_F(CheckPlan, FindsCutOutsThatOverlapOrLeaveTheSheet) {
   first().area = first().area.grown(6.0);
+  first().cut_line = rectangle(first().area);
   EXPECT_NE(faults().find("overlaps placement"), std::string::npos) << faults();
   EXPECT_NE(faults().find("leaves the room"), std::string::npos) << faults();
 }
