@@ -1,7 +1,7 @@
 #!/bin/sh
 # One scanned page of six sketches to proved transfer sheets: installs what is missing, builds the
-# program, runs it on samples/harbour-jar. Read this first; the piece is described in
-# samples/harbour-jar/piece.toml.
+# program, runs it on samples/harbour-jar, then on the two other samples. Read this first; the piece
+# is described in samples/harbour-jar/piece.toml.
 set -eu
 cd "$(dirname "$0")/.."
 
@@ -17,16 +17,22 @@ if ! { cmake --preset release -B build/demo -DUNDERDRAW_TESTS=OFF &&
   exit 1
 fi
 
-echo "underdraw run samples/harbour-jar"
-echo
-build/demo/cli/underdraw run samples/harbour-jar
+for piece in harbour-jar tern-figure quay-tiles; do
+  echo
+  echo "underdraw run samples/$piece"
+  echo
+  build/demo/cli/underdraw run "samples/$piece"
+done
 
 cat <<END
 
 Look at them in $PWD/samples/harbour-jar/out
-  map.png      the whole wall of the jar, every copy numbered
+  views.png    the jar from its four sides, drawing and all
+  map.png      its wall unrolled, every copy numbered
+  template.pdf the wall and the lid as flat paper at true size
   sheets.pdf   cover page and transfer sheets, to be printed at 100 %
   motifs/      the traced sketches, one SVG each; variants/ has the twelve variants
   proof.json   how true the sheets are, measured from the PDF
+samples/tern-figure/out has the patches of a free-form body, samples/quay-tiles/out a run of tiles.
 For example: xdg-open samples/harbour-jar/out/sheets.pdf
 END

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <set>
 #include <span>
 
 #include <fmt/format.h>
@@ -175,11 +176,15 @@ class FaceFiller {
       }
     }
     report.warnings = laid.warnings;
+    const std::set<std::string> zones(reasons_.begin(),
+                                      reasons_.begin() + static_cast<std::ptrdiff_t>(zones_));
     judge(first, report);
     if (asked.behind) cut(asked, first, job.edge, report);
     for (const auto& [why, count] : left_out) {
-      report.warnings.push_back(
-          fmt::format("{} cop{} left out: {}", count, count == 1 ? "y" : "ies", why));
+      std::string words =
+          fmt::format("{} cop{} left out: {}", count, count == 1 ? "y" : "ies", why);
+      // A zone was asked for; an edge or another arrangement may come as a surprise.
+      (zones.contains(why) ? report.notes : report.warnings).push_back(std::move(words));
     }
     if (report.copies == 0) {
       report.warnings.push_back("nothing is left: move the band or the zones");

@@ -36,7 +36,8 @@ PlacedFace placed(const Face& face,
                   const std::vector<Motif>& motifs,
                   const Clay& clay = unfired(),
                   double least_gap_mm = 0.0) {
-  return arrange({face}, {asked}, motifs, clay, {.least_gap_mm = least_gap_mm, .tool = {}}).faces.at(0);
+  return arrange({face}, {asked}, motifs, clay, {.least_gap_mm = least_gap_mm, .tool = {}})
+      .faces.at(0);
 }
 
 std::vector<std::string> variants(const PlacedFace& face) {
@@ -176,8 +177,10 @@ TEST(ArrangeBand, CopiesInKeepOutZonesAreLeftOutAndCounted) {
   // at 180 (handle), 12 and 348 (seam) touch.
   EXPECT_EQ(report.left_out, 3);
   EXPECT_EQ(report.copies, 12);
-  EXPECT_EQ(report.warnings,
-            (std::vector<std::string>{"1 copy left out: handle", "2 copies left out: seam"}));
+  EXPECT_TRUE(report.warnings.empty());  // the zones were asked for
+  for (const char* note : {"1 copy left out: handle", "2 copies left out: seam"}) {
+    EXPECT_EQ(std::count(report.notes.begin(), report.notes.end(), note), 1) << note;
+  }
   for (std::size_t i = 0; i < out.placements.size(); ++i) {
     EXPECT_EQ(out.placements[i].id, static_cast<int>(i) + 1);
   }
