@@ -19,13 +19,14 @@ function(fingerprint folder result)
   set(${result} "${all}" PARENT_SCOPE)
 endfunction()
 
-fingerprint("${SCRATCH}/harbour-jar" before)
+get_filename_component(name "${SAMPLE}" NAME)
+fingerprint("${SCRATCH}/${name}" before)
 execute_process(COMMAND "${PROGRAM}" ${ARGS}
   WORKING_DIRECTORY "${SCRATCH}"
   RESULT_VARIABLE code
   OUTPUT_VARIABLE out
   ERROR_VARIABLE err)
-fingerprint("${SCRATCH}/harbour-jar" after)
+fingerprint("${SCRATCH}/${name}" after)
 
 set(wrong "")
 if(NOT code STREQUAL EXIT)
@@ -42,7 +43,7 @@ if(NOT EXIT EQUAL 0)
     string(APPEND wrong "stderr is not one line that begins with \"underdraw: \"\n")
   endif()
   if(NOT before STREQUAL after)
-    string(APPEND wrong "harbour-jar/ was changed:\n${after}\n")
+    string(APPEND wrong "${name}/ was changed:\n${after}\n")
   endif()
 elseif(NOT ERR AND NOT err STREQUAL "")
   string(APPEND wrong "stderr is not empty\n")
