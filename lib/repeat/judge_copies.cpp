@@ -13,6 +13,8 @@ namespace underdraw {
 namespace {
 
 constexpr std::size_t kMostNumbers = 12;  // named one by one in a warning
+constexpr double kPaperMm = 3.0;          // left round a drawing that is cut out
+constexpr double kBayMm = 8.0;            // half as wide as a bay that scissors go into
 
 std::size_t index_of(const MotifShapes& shapes, const Placement& placement) {
   const auto at = std::find_if(shapes.motifs.begin(), shapes.motifs.end(), [&](const Motif& m) {
@@ -34,8 +36,11 @@ Creasing crease(const Surface& surface, const MotifShapes& shapes, Placement& pl
   const Creasing creasing = creasing_at(surface, placement.at, reach, limit);
   placement.strain_percent = creasing.strain_percent;
   if (!creasing.flat) {
+    // The paper goes a little round the drawing and fills its bays.
+    const Rings paper =
+        outlines_grown(outlines_grown(outline, kBayMm + kPaperMm, 0.05), -kBayMm, 0.05);
     placement.darts = dart_lines(transformed(motif.lines, copy_from_motif),
-                                 outline,
+                                 paper,
                                  creasing.curvature_per_mm2,
                                  {.strain_limit_percent = limit.strain_limit_percent})
                           .cuts;
@@ -75,15 +80,17 @@ Verdict judge_creasing(const Surface& surface,
     verdict.notes.push_back(strain + ": every copy lies flat");
     return verdict;
   }
+  const bool darts = std::any_of(
+      placements.begin(), placements.end(), [](const Placement& p) { return !p.darts.empty(); });
   verdict.warnings.push_back(
       fmt::format("{} cop{} too large to lie flat: {}; up to {:.0f} mm across lies flat there, "
-                  "{:.0f} % of this "
-                  "size. Cut along the dashed lines, or ask for a smaller height",
+                  "{:.0f} % of this size. {} smaller height",
                   creased,
                   creased == 1 ? "y is" : "ies are",
                   strain,
                   worst->largest_flat_mm.value_or(0.0),
-                  100.0 * worst->scale_that_fits.value_or(1.0)));
+                  100.0 * worst->scale_that_fits.value_or(1.0),
+                  darts ? "Cut along the dashed lines, or ask for a" : "Ask for a"));
   return verdict;
 }
 
