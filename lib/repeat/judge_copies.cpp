@@ -13,7 +13,7 @@ namespace underdraw {
 namespace {
 
 constexpr std::size_t kMostNumbers = 12;  // named one by one in a warning
-constexpr double kPaperMm = 3.0;          // left round a drawing that is cut out
+constexpr double kPaperMm = 1.5;          // round a drawing: darts begin inside the cut line
 constexpr double kBayMm = 8.0;            // half as wide as a bay that scissors go into
 
 std::size_t index_of(const MotifShapes& shapes, const Placement& placement) {
