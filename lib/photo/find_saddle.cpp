@@ -10,11 +10,17 @@ namespace underdraw {
 namespace {
 
 constexpr std::size_t kMostPixels = 1600;
+constexpr double kLongEdgePx = 40.0;     // along the edges, when the place is known about
+constexpr double kWidePx = 9.0;          // beside them
 constexpr double kLeastContrast = 14.0;  // grey levels
 constexpr double kMostSd = 0.25;         // px
-constexpr double kMostMisfit = 0.22;     // rms over contrast
+constexpr double kLooseMiss = 0.15;      // over contrast: larger misses count less
+constexpr double kMostMisfit = 0.16;     // over contrast, of what counts
+constexpr double kLeastWeight = 0.7;     // share of the window that must count
 constexpr double kMostTurn = 0.25;       // radians of an edge from where it should run
-constexpr double kMostBlurMm = 1.6;      // over this the marks beside flow in
+constexpr double kSharpest = -1.5;       // log px
+constexpr double kMostBlurred = 3.0;
+constexpr double kMostBlurMm = 1.6;  // over this the marks beside flow in
 
 struct Sample {
   Vec2 at;
@@ -53,7 +59,12 @@ double modelled(const Vector& p, const Edges& edges, Vec2 guess, Vec2 at, Vector
 }
 
 // Pixels along both edges about a place.
-std::vector<Sample> samples_about(const cv::Mat& grey, const SaddleGuess& guess, Vec2 middle) {
+struct Window {
+  std::vector<Sample> samples;
+  int step = 1;  // from pixel to pixel
+};
+Window samples_about(
+    const cv::Mat& grey, const SaddleGuess& guess, Vec2 middle, double edge_mm, double beside_mm) {
   const Affine px_from_mm{guess.px_per_right.x,
                           guess.px_per_up.x,
                           middle.x,
@@ -62,16 +73,15 @@ std::vector<Sample> samples_about(const cv::Mat& grey, const SaddleGuess& guess,
                           middle.y};
   const Affine mm_from_px = px_from_mm.inverse();
   Box box;
-  for (const double x : {-guess.edge_mm, guess.edge_mm}) {
-    for (const double y : {-guess.edge_mm, guess.edge_mm}) box.add(px_from_mm * Vec2{x, y});
+  for (const double x : {-edge_mm, edge_mm}) {
+    for (const double y : {-edge_mm, edge_mm}) box.add(px_from_mm * Vec2{x, y});
   }
   const auto wide = [&](Vec2 mm) {
     const double x = std::abs(mm.x);
     const double y = std::abs(mm.y);
-    return std::max(x, y) <= guess.edge_mm && std::min(x, y) <= guess.beside_mm;
+    return std::max(x, y) <= edge_mm && std::min(x, y) <= beside_mm;
   };
-  const double area =
-      box.width() * box.height() * std::min(1.0, 2.0 * guess.beside_mm / guess.edge_mm);
+  const double area = box.width() * box.height() * std::min(1.0, 2.0 * beside_mm / edge_mm);
   const int step = std::max(1, static_cast<int>(std::floor(std::sqrt(area / kMostPixels))));
   std::vector<Sample> samples;
   for (int y = std::max(0, static_cast<int>(box.min.y));
@@ -85,23 +95,33 @@ std::vector<Sample> samples_about(const cv::Mat& grey, const SaddleGuess& guess,
       if (wide(mm_from_px * at)) samples.push_back({at, static_cast<double>(row[x])});
     }
   }
-  return samples;
+  return {std::move(samples), step};
 }
 
 struct Sums {
   Matrix normal = Matrix::Zero();
   Vector right = Vector::Zero();
   double cost = 0.0;
+  double weight = 0.0;
 };
 
-Sums summed(const Vector& p, const Edges& edges, Vec2 guess, const std::vector<Sample>& samples) {
+// Misses count fully while they are small against `scale`, little where they are large: what lies
+// over a part of the window does not pull (Cauchy's weights).
+Sums summed(const Vector& p,
+            const Edges& edges,
+            Vec2 guess,
+            const std::vector<Sample>& samples,
+            double scale) {
   Sums sums;
   Vector slopes;
   for (const Sample& sample : samples) {
     const double miss = sample.grey - modelled(p, edges, guess, sample.at, slopes);
-    sums.normal.noalias() += slopes * slopes.transpose();
-    sums.right += slopes * miss;
-    sums.cost += miss * miss;
+    const double share = miss * miss / (scale * scale);
+    const double weight = 1.0 / (1.0 + share);
+    sums.normal.noalias() += weight * slopes * slopes.transpose();
+    sums.right += weight * slopes * miss;
+    sums.cost += scale * scale * std::log1p(share);
+    sums.weight += weight;
   }
   return sums;
 }
@@ -121,14 +141,22 @@ std::optional<SaddleFit> find_saddle(const cv::Mat& grey, const SaddleGuess& gue
   Vector p = Vector::Zero();
   p[0] = guess.px.x;
   p[1] = guess.px.y;
-  p[6] = std::log(1.0);
   std::vector<Sample> samples;
   Sums sums;
-  // The window is laid about the guess, then about what was found.
-  for (int round = 0; round < 2; ++round) {
-    samples = samples_about(grey, guess, {p[0], p[1]});
+  // The window is laid about the guess, coarsely where it is large, then closely about what was
+  // found.
+  double scale = 1e3;
+  for (int round = 0; round < 3; ++round) {
+    const double near = round == 0 ? 1e9 : 1.0 / mm_px;
+    Window window = samples_about(grey,
+                                  guess,
+                                  {p[0], p[1]},
+                                  std::min(guess.edge_mm, kLongEdgePx * near),
+                                  std::min(guess.beside_mm, kWidePx * near));
+    samples = std::move(window.samples);
     if (samples.size() < 40) return {};
     if (round == 0) {
+      p[6] = std::log(std::max(1.0, 0.5 * window.step));
       double mean = 0.0;
       double signed_sum = 0.0;
       double weight = 0.0;
@@ -146,8 +174,9 @@ std::optional<SaddleFit> find_saddle(const cv::Mat& grey, const SaddleGuess& gue
         p[5] = guess.rising ? -20.0 : 20.0;
       }
     }
+    if (round > 0) scale = std::max(4.0, kLooseMiss * 2.0 * std::abs(p[5]));
     double damping = 1e-3;
-    sums = summed(p, edges, guess.px, samples);
+    sums = summed(p, edges, guess.px, samples, scale);
     for (int i = 0; i < 14; ++i) {
       Matrix damped = sums.normal;
       damped.diagonal() *= 1.0 + damping;
@@ -157,14 +186,15 @@ std::optional<SaddleFit> find_saddle(const cv::Mat& grey, const SaddleGuess& gue
       const double longest = std::max({std::abs(step[0]), std::abs(step[1]), 1e-12});
       if (longest > 2.0) step *= 2.0 / longest;
       step[6] = std::clamp(step[6], -0.5, 0.5);
-      const Vector next = p + step;
+      Vector next = p + step;
+      next[6] = std::clamp(next[6], kSharpest, kMostBlurred);
       if (std::hypot(next[0] - guess.px.x, next[1] - guess.px.y) > guess.reach_px ||
-          std::abs(next[7]) > 0.5 || std::abs(next[8]) > 0.5 || next[6] < -1.5 || next[6] > 3.0) {
+          std::abs(next[7]) > 0.5 || std::abs(next[8]) > 0.5) {
         damping *= 10.0;
         if (damping > 1e4) return {};
         continue;
       }
-      const Sums after = summed(next, edges, guess.px, samples);
+      const Sums after = summed(next, edges, guess.px, samples, scale);
       if (after.cost < sums.cost) {
         const bool done = longest < 1e-3 && sums.cost - after.cost < 1e-6 * sums.cost;
         p = next;
@@ -187,6 +217,7 @@ std::optional<SaddleFit> find_saddle(const cv::Mat& grey, const SaddleGuess& gue
   fit.sd_px = std::sqrt(std::max(0.0, variance * 0.5 * (spread(0, 0) + spread(1, 1))));
   if ((p[5] < 0.0) != guess.rising || fit.contrast < kLeastContrast ||
       std::sqrt(variance) > kMostMisfit * fit.contrast || !(fit.sd_px < kMostSd) ||
+      sums.weight < kLeastWeight * static_cast<double>(samples.size()) ||
       std::abs(p[7]) > kMostTurn || std::abs(p[8]) > kMostTurn ||
       fit.blur_px > std::max(1.5, kMostBlurMm * mm_px) || p[0] < 1.0 || p[1] < 1.0 ||
       p[0] > grey.cols - 1.0 || p[1] > grey.rows - 1.0) {
