@@ -15,5 +15,6 @@ std::unique_ptr<Command> make_place_command();
 std::unique_ptr<Command> make_sheet_command();
 std::unique_ptr<Command> make_proof_command();
 std::unique_ptr<Command> make_mat_command();
+std::unique_ptr<Command> make_keep_command();
 
 }  // namespace underdraw::cli

@@ -45,8 +45,8 @@ PageKind kind_of_photo(const std::string& path) {
     return sniff_page_kind(path);
   } catch (const InputError& error) {
     Complaint complaint = error.complaint();
-    if (!complaint.expected.empty()) {
-      complaint.expected = kExpected;
+    if (!complaint.expected.empty()) complaint.expected = kExpected;
+    if (complaint.remedy.find("scan") != std::string::npos) {
       complaint.remedy = complaint.found.starts_with("is empty")
                              ? "copy it again from the camera"
                              : "name the photo as the camera made it";
