@@ -120,6 +120,70 @@ TEST_F(ExportTest, HeicKeepsItsPictureBytesAndLosesItsExif) {
   EXPECT_EQ(tag_count(exif_of_photo(PageKind::heic, after_)), 0);
 }
 
+// Boxes of ISO/IEC 14496-12, put together by hand: phones keep the plan of a picture's tiles in
+// `idat`, which libheif's encoder never writes.
+std::string number(std::uint64_t value, int bytes) {
+  std::string text;
+  for (int i = bytes - 1; i >= 0; --i) text += static_cast<char>(value >> (8 * i) & 0xFFU);
+  return text;
+}
+
+std::string box(const std::string& type, const std::string& content) {
+  return number(8 + content.size(), 4) + type + content;
+}
+
+std::string item_entry(int id, const std::string& type, const std::string& name) {
+  return box("infe",
+             number(2, 1) + number(0, 3) + number(static_cast<unsigned>(id), 2) + number(0, 2) +
+                 type + name + '\0');
+}
+
+std::string item_place(int id, int method, std::size_t offset, std::size_t length) {
+  return number(static_cast<unsigned>(id), 2) + number(static_cast<unsigned>(method), 2) +
+         number(0, 2) + number(1, 2) + number(offset, 4) + number(length, 4);
+}
+
+TEST(HeicExport, KeepsTilesAndTheirPlanAndNothingElse) {
+  const std::string exif = std::string(4, '\0') + "II*" + std::string(40, 'e') + kSecrets[0];
+  const std::string media = "gap-one" + exif + "TILE-BYTES" + kSecrets[3] + "gap-two";
+  const std::string idat = kSecrets[4] + "GRIDPLAN" + kSecrets[5];
+  const auto file_with = [&](std::size_t media_at) {
+    const std::size_t tile_at = media_at + 7 + exif.size();
+    const std::string places = number(1, 1) + number(0, 3) + number(0x4400, 2) + number(4, 2) +
+                               item_place(1, 0, tile_at, 10) +
+                               item_place(2, 1, kSecrets[4].size(), 8) +
+                               item_place(3, 0, media_at + 7, exif.size()) +
+                               item_place(4, 0, tile_at + 10, kSecrets[3].size());
+    const std::string items = number(0, 4) + number(4, 2) + item_entry(1, "hvc1", kSecrets[6]) +
+                              item_entry(2, "grid", "") + item_entry(3, "Exif", "") +
+                              item_entry(4, "mime", std::string("\0application/rdf+xml", 20));
+    const std::string properties =
+        box("iprp", box("ipco", box("ispe", "kept") + box("udes", kSecrets[1])));
+    return box("ftyp", "heic") +
+           box("meta",
+               number(0, 4) + box("pitm", "kept") + box("iinf", items) + box("iloc", places) +
+                   box("idat", idat) + properties + box("uuid", kSecrets[2])) +
+           box("moov", kSecrets[7]) + box("mdat", media);
+  };
+  // Its length does not depend on the numbers in it.
+  const std::string text = file_with(file_with(0).size() - media.size());
+  const Bytes original(text.begin(), text.end());
+  for (const std::string& secret : kSecrets) ASSERT_TRUE(holds(original, secret)) << secret;
+
+  const Bytes copy = photo_for_export(PageKind::heic, original, 1, "photo");
+  EXPECT_EQ(copy.size(), original.size());
+  for (const std::string& secret : kSecrets) EXPECT_FALSE(holds(copy, secret)) << secret;
+  for (const char* gap : {"gap-one", "gap-two", "eeee", "moov", "uuid"}) {
+    EXPECT_FALSE(holds(copy, std::string(gap))) << gap;
+  }
+  for (const char* part : {"TILE-BYTES", "GRIDPLAN"}) {
+    ASSERT_NE(text.find(part), std::string::npos);
+    const auto at = static_cast<std::ptrdiff_t>(text.find(part));
+    EXPECT_EQ(std::string(copy.begin() + at, copy.begin() + at + 8),
+              text.substr(text.find(part), 8));
+  }
+}
+
 // Whatever is cut off or changed, the export ends in a file or in a complaint.
 TEST_F(ExportTest, DamagedPhotosEndInAComplaint) {
   std::vector<std::pair<PageKind, Bytes>> photos{{PageKind::jpeg, talkative_jpeg(1)},
