@@ -125,7 +125,7 @@ class SheetFiller {
           while (!layout.apart() && layout.places_tried() <= least) layout.draw_apart_once();
           if (!layout.apart()) return;
           const std::optional<std::vector<PackPose>> poses =
-              settle_poses(shapes, layout.poses(), room_);
+              ready_.skins_tell() ? layout.poses() : settle_poses(shapes, layout.poses(), room_);
           if (!poses || !checked(items, *poses)) return;
           tries[t] = {layout.places_tried(), *poses};
           std::uint64_t before = least;
@@ -226,7 +226,7 @@ void SheetsOptions::validate() const {
 }
 
 bool has_room(const OutlineToPack& outline, const Box& room) {
-  return PreparedOutlines({outline}, 0.0).turn_with_room(0, room).has_value();
+  return turn_with_room(outline, 0.0, room).has_value();
 }
 
 SheetsPacking pack_on_sheets(const std::vector<OutlineToPack>& outlines,

@@ -58,8 +58,26 @@ std::vector<Vec2> simpler(const std::vector<Vec2>& ring, double tolerance) {
 
 }  // namespace
 
+std::optional<double> turn_with_room(const OutlineToPack& outline, double border, const Box& room) {
+  std::vector<double> turns = outline.turns.at_deg;
+  if (outline.turns.free) {
+    turns.clear();
+    for (double turn = 0.0; turn < 180.0; turn += kFreeStep) turns.push_back(turn);
+  }
+  for (const double turn : turns) {
+    const Affine turned = Affine::turn_deg(turn);
+    Box box;
+    for (const Vec2 p : outline.ring) box.add(turned * p);
+    box = box.grown(border);
+    if (box.width() <= room.width() + kSlack && box.height() <= room.height() + kSlack) return turn;
+  }
+  return std::nullopt;
+}
+
 PreparedOutlines::PreparedOutlines(const std::vector<OutlineToPack>& outlines,
-                                   double clearance_mm) {
+                                   double clearance_mm,
+                                   Skin skin)
+    : skins_tell_(skin == Skin::exact || clearance_mm > 0.0) {
   const double half = clearance_mm / 2.0;
   if (clearance_mm > 0.0) grown_by_mm_ = half + kMargin;
   for (std::size_t i = 0; i < outlines.size(); ++i) {
@@ -92,7 +110,9 @@ PreparedOutlines::PreparedOutlines(const std::vector<OutlineToPack>& outlines,
     } else {
       areas_.push_back(std::abs(signed_area(kind.ring)));
     }
-    const double inset = kInset * std::sqrt(std::abs(signed_area(*ring)));
+    double inset = kInset * std::sqrt(std::abs(signed_area(*ring)));
+    if (clearance_mm > 0.0) inset = std::min(inset, kMargin / 2.0);  // grown by more than that
+    if (skin == Skin::exact) inset = 0.0;
     shapes_.emplace_back(*ring, kind.turns, inset, kind.ring, grown_by_mm_);
   }
   for (const std::size_t shape : shape_of_) {
@@ -102,17 +122,7 @@ PreparedOutlines::PreparedOutlines(const std::vector<OutlineToPack>& outlines,
 }
 
 std::optional<double> PreparedOutlines::turn_with_room(std::size_t outline, const Box& room) const {
-  const PackShape& shape = *pointers_[outline];
-  std::vector<double> turns = shape.turns().at_deg;
-  if (shape.turns().free) {
-    turns.clear();
-    for (double turn = 0.0; turn < 180.0; turn += kFreeStep) turns.push_back(turn);
-  }
-  for (const double turn : turns) {
-    const Box box = shape.box_at(turn);
-    if (box.width() <= room.width() + kSlack && box.height() <= room.height() + kSlack) return turn;
-  }
-  return std::nullopt;
+  return underdraw::turn_with_room(kinds_[shape_of_[outline]], grown_by_mm_, room);
 }
 
 void PreparedOutlines::require_room(std::size_t outline, const Box& room) const {

@@ -13,9 +13,17 @@
 
 namespace underdraw {
 
+// The first allowed turn in which the outline, grown by `border`, fits; free ones are looked at in
+// steps of a degree.
+std::optional<double> turn_with_room(const OutlineToPack& outline, double border, const Box& room);
+
 class PreparedOutlines {
  public:
-  PreparedOutlines(const std::vector<OutlineToPack>& outlines, double clearance_mm);
+  // Skins lie a hair inside the outlines, so that outlines may touch, unless they are to be exact.
+  enum class Skin { hair_inside, exact };
+  PreparedOutlines(const std::vector<OutlineToPack>& outlines,
+                   double clearance_mm,
+                   Skin skin = Skin::hair_inside);
 
   // One an outline, in their order; equal outlines share one.
   const std::vector<const PackShape*>& pointers() const { return pointers_; }
@@ -26,6 +34,8 @@ class PreparedOutlines {
 
   // The first turn in which the outline, as it was grown, fits.
   std::optional<double> turn_with_room(std::size_t outline, const Box& room) const;
+  // True when skins that are apart leave the outlines apart: nothing needs to be settled.
+  bool skins_tell() const { return skins_tell_; }
   void require_room(std::size_t outline, const Box& room) const;  // GeometryError
 
   std::vector<PackPose> in_a_row() const;  // side by side along x from (0, 0)
@@ -39,6 +49,7 @@ class PreparedOutlines {
   std::vector<const PackShape*> pointers_;
   double area_ = 0.0;
   double grown_by_mm_ = 0.0;
+  bool skins_tell_ = false;
 };
 
 // Throws GeometryError when pack_check finds a fault: nothing is handed on that breaks a clearance.

@@ -175,9 +175,9 @@ bool holds(const TurnedShape& shape, Vec2 p) {
 }
 
 bool skins_meet(const TurnedShape& a, const TurnedShape& b, Vec2 from_a) {
-  const Box there{b.box.min + from_a, b.box.max + from_a};
-  const Vec2 low{std::max(a.box.min.x, there.min.x), std::max(a.box.min.y, there.min.y)};
-  const Vec2 high{std::min(a.box.max.x, there.max.x), std::min(a.box.max.y, there.max.y)};
+  const Box there{b.skin_box.min + from_a, b.skin_box.max + from_a};
+  const Vec2 low{std::max(a.skin_box.min.x, there.min.x), std::max(a.skin_box.min.y, there.min.y)};
+  const Vec2 high{std::min(a.skin_box.max.x, there.max.x), std::min(a.skin_box.max.y, there.max.y)};
   const auto near = [&](Vec2 p, Vec2 q) {
     return std::max(p.x, q.x) >= low.x && std::min(p.x, q.x) <= high.x &&
            std::max(p.y, q.y) >= low.y && std::min(p.y, q.y) <= high.y;
@@ -200,8 +200,8 @@ bool skins_meet(const TurnedShape& a, const TurnedShape& b, Vec2 from_a) {
       }
     }
   }
-  return (there.contains(a.box) && holds(b, Vec2{a.cx[0], a.cy[0]} - from_a)) ||
-         (a.box.contains(there) && holds(a, Vec2{b.cx[0], b.cy[0]} + from_a));
+  return (there.contains(a.skin_box) && holds(b, Vec2{a.cx[0], a.cy[0]} - from_a)) ||
+         (a.skin_box.contains(there) && holds(a, Vec2{b.cx[0], b.cy[0]} + from_a));
 }
 
 }  // namespace
@@ -245,6 +245,7 @@ void TurnedShape::turn(const PackShape& whose, double by_deg) {
   size = whose.size();
   reach = whose.reach();
   box = whose.box_at(by_deg);
+  skin_box = {};
   const std::size_t n = whose.skin().size();
   x.resize(n + 1);
   y.resize(n + 1);
@@ -252,6 +253,7 @@ void TurnedShape::turn(const PackShape& whose, double by_deg) {
     const Vec2 p = turn * whose.skin()[i];
     x[i] = p.x;
     y[i] = p.y;
+    skin_box.add(p);
   }
   x[n] = x[0];
   y[n] = y[0];

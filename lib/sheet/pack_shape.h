@@ -27,7 +27,8 @@ class PackShape;
 struct TurnedShape {
   const PackShape* shape = nullptr;
   double turn_deg = 0.0;
-  Box box;                        // for the room's edges
+  Box box;  // for the room's edges
+  Box skin_box;
   std::vector<double> x, y;       // the skin, its first corner repeated at the end
   std::vector<float> cx, cy, cr;  // circles, the largest first, filled up to a multiple of 4
   std::size_t circle_count = 0;

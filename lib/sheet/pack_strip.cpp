@@ -1,5 +1,4 @@
 #include <chrono>
-#include <optional>
 
 #include <fmt/format.h>
 
@@ -16,6 +15,7 @@ namespace {
 
 constexpr std::size_t kWalks = 2;      // searches side by side, on however many threads
 constexpr std::uint64_t kRounds = 40;  // times that they look at each other's result
+constexpr int kExactPasses = 300;
 constexpr double kRoundSeconds = 0.25;
 
 using Clock = std::chrono::steady_clock;
@@ -67,19 +67,32 @@ void walk_to_end(std::vector<PackWalk>& walks, const StripOptions& options) {
   }
 }
 
-// Whole outlines apart: as found if that is so, else settled, in a strip a little longer if need
-// be.
-std::optional<std::vector<PackPose>> settled(const PreparedOutlines& ready,
-                                             const std::vector<PackPose>& found,
-                                             double height) {
-  const Box strip{{0.0, 0.0}, {std::numeric_limits<double>::infinity(), height}};
-  for (const double stretch : {0.0, 1e-4, 3e-4, 1e-3, 3e-3, 1e-2}) {
+// Whole outlines apart, in a strip a little longer if need be: as found if skins tell, else
+// settled; where that is blocked, drawn apart once more by their exact outlines; at last in a row.
+std::vector<PackPose> whole_apart(const std::vector<OutlineToPack>& outlines,
+                                  const PreparedOutlines& ready,
+                                  const std::vector<PackPose>& found,
+                                  double length,
+                                  double height) {
+  if (ready.skins_tell()) return found;
+  const Box endless{{0.0, 0.0}, {std::numeric_limits<double>::infinity(), height}};
+  const auto stretched = [&](double by) {
     std::vector<PackPose> poses = found;
-    for (PackPose& pose : poses) pose.at.x *= 1.0 + stretch;
-    const auto out = settle_poses(ready.pointers(), poses, strip);
-    if (out) return out;
+    for (PackPose& pose : poses) pose.at.x *= 1.0 + by;
+    return poses;
+  };
+  for (const double by : {0.0, 1e-4, 3e-4, 1e-3}) {
+    const auto out = settle_poses(ready.pointers(), stretched(by), endless);
+    if (out) return *out;
   }
-  return std::nullopt;
+  const PreparedOutlines exact(outlines, 0.0, PreparedOutlines::Skin::exact);
+  for (const double by : {1e-3, 3e-3, 1e-2, 3e-2}) {
+    PackLayout layout(exact.pointers(), {{0.0, 0.0}, {length * (1.0 + by), height}}, 1);
+    layout.set_poses(stretched(by));
+    for (int pass = 0; pass < kExactPasses && !layout.apart(); ++pass) layout.draw_apart_once();
+    if (layout.apart()) return layout.poses();
+  }
+  return ready.in_a_row();
 }
 
 }  // namespace
@@ -112,13 +125,13 @@ StripPacking pack_strip(const std::vector<OutlineToPack>& outlines, const StripO
   for (const PackWalk& walk : walks) {
     if (walk.found() && (!best || walk.best_length() < best->best_length())) best = &walk;
   }
-  std::optional<std::vector<PackPose>> poses;
-  if (best) poses = settled(ready, best->best(), height);
-  if (!poses) poses = ready.in_a_row();
+  const std::vector<PackPose> poses =
+      best ? whole_apart(outlines, ready, best->best(), best->best_length(), height)
+           : ready.in_a_row();
   Box extent;
   std::vector<std::vector<Vec2>> lying;
   for (std::size_t i = 0; i < outlines.size(); ++i) {
-    out.places.push_back(ready.place(i, (*poses)[i]));
+    out.places.push_back(ready.place(i, poses[i]));
     out.places.back().offset += Vec2{-border, -border};
     lying.push_back(outlines[i].ring);
     for (Vec2& p : lying.back()) {

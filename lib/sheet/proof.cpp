@@ -15,8 +15,9 @@
 namespace underdraw {
 namespace {
 
-constexpr std::size_t kFewest = 12;  // measured samples that say something about a drawing
-constexpr double kSearch = 3.0;      // how far a displaced drawing is looked for, mm
+constexpr std::size_t kFewest = 12;     // measured samples that say something about a drawing
+constexpr double kRoundCorner = 0.002;  // mm; cut lines are packed as polygons
+constexpr double kSearch = 3.0;         // how far a displaced drawing is looked for, mm
 
 // Where an end tick crosses the bar's direction, measured from `end` along `along`; nothing when no
 // tick is near.
@@ -275,7 +276,7 @@ std::vector<std::string> check_plan(const SheetPlan& plan) {
                                     motif.height_mm * c.sheet_from_motif.length_factor(),
                                     motif.height_mm * p.change.scale));
       }
-      if (!plan.frame.work.grown(1e-6).contains(c.area)) {
+      if (!plan.frame.work.grown(kRoundCorner).contains(c.area)) {
         wrong.push_back(who + " leaves the room on the sheet");
       }
       const std::vector<LineSample> drawn =

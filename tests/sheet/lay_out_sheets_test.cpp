@@ -53,6 +53,20 @@ TEST(LayOutSheets, EveryPlacementIsOnExactlyOneSheetAndThePlanHasNoFault) {
   }
 }
 
+TEST(LayOutSheets, TurningCutOutsSavesASheetAndThePlanHasNoFault) {
+  SheetOptions options;
+  const std::size_t upright = sample_plan(38, options, 60.0).sheets.size();
+  options.turn = CutOutTurn::free;
+  const SheetPlan turned = sample_plan(38, options, 60.0);
+  EXPECT_LT(turned.sheets.size(), upright);
+  EXPECT_TRUE(check_plan(turned).empty()) << check_plan(turned).front();
+  bool any = false;
+  for (const Sheet& sheet : turned.sheets) {
+    for (const CutOut& c : sheet.cut_outs) any = any || c.turn_deg != 0.0;
+  }
+  EXPECT_TRUE(any);
+}
+
 TEST(LayOutSheets, NothingIsDrawnOutsideTheMargins) {
   for (SheetOptions options : papers_and_methods()) {
     options.margin_mm = 5.0 + 4.0 * static_cast<int>(options.method);
