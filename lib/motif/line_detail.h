@@ -54,9 +54,9 @@ struct LineDetail {
   std::optional<DetailPart> smallest_dot;   // diameter
   std::optional<DetailPart> smallest_loop;  // inner width
 
-  // Smallest factor at which every gap and loop that was kept open is at least tool.gap_mm wide; above 1 the drawing
-  // is too fine at its own size, 0 when nothing limits it. Thin lines, areas and dots limit
-  // nothing: the tool lays down its own width.
+  // Smallest factor at which every gap and loop that was kept open is at least tool.gap_mm wide;
+  // above 1 the drawing is too fine at its own size, 0 when nothing limits it. Thin lines, areas
+  // and dots limit nothing: the tool lays down its own width.
   double least_scale = 0.0;
   Vec2 limit_at;       // what limits it
   std::string reason;  // "two lines come 0.40 mm close"

@@ -438,8 +438,12 @@ TEST(PieceTemplate, ReadsBackAndArranges) {
       lines.strokes.push_back({Path::polyline({{0, 0}, {30, 0}, {30, 50}}), 0.5});
       motifs.push_back(make_motif(name, lines));
     }
-    const auto faces =
-        arrange(piece.faces, piece.arrangements, motifs, piece.clay, {.least_gap_mm = piece.least_gap_mm, .tool = piece.tool}).faces;
+    const auto faces = arrange(piece.faces,
+                               piece.arrangements,
+                               motifs,
+                               piece.clay,
+                               {.least_gap_mm = piece.least_gap_mm, .tool = piece.tool})
+                           .faces;
     EXPECT_GE(faces.at(0).placements.size(), 2U);
     // The zone in a comment works when the # is taken away.
     std::string with_zone = text;

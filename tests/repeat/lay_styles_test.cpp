@@ -37,7 +37,8 @@ Arrangement styled(Style style, std::vector<std::string> motifs, double gap) {
 PlacedFace placed(const FaceForm& form,
                   const Arrangement& asked,
                   const std::vector<Motif>& motifs) {
-  return arrange({{"wall", form, {}}}, {asked}, motifs, unfired(), {.least_gap_mm = 0.0, .tool = {}})
+  return arrange(
+             {{"wall", form, {}}}, {asked}, motifs, unfired(), {.least_gap_mm = 0.0, .tool = {}})
       .faces.at(0);
 }
 
