@@ -5,7 +5,8 @@
 #include "command_makers.h"
 #include "core/listed.h"
 #include "io/out_folder.h"
-#include "io/write_drawing.h"
+#include "io/prove_mat.h"
+#include "mat_proof.h"
 #include "option_checks.h"
 #include "photo/mat.h"
 
@@ -67,23 +68,28 @@ class MatCommand : public Command {
     MatOptions options = options_;
     if (foot_mm_) options.foot_mm = *foot_mm_;
     options.tile_mm = tile_of(tile_);
-    const Drawing page = draw_mat(options);
+    options.validate();
     require_free(out_, overwrite_.value());
-    write_file(out_, pdf_of_drawings({page}, {.title = "Photo mat"}), overwrite_.value());
-
+    const std::string pdf = mat_pdf(options);
     const MatLayout& mat = mat_layout(options.paper, options.form());
+    const MatProof proof = prove_mat(pdf, out_, mat);
+    write_file(out_, pdf, overwrite_.value());
+
     console.facts(
         {{"mat", mat.name},
          {"marks", fmt::format("{}", mat.marks.size())},
          {"free inside", fmt::format("{:.0f} × {:.0f} mm", mat.opening_mm.x, mat.opening_mm.y)},
+         {"proof", mat_proof_line(proof)},
          {"made", out_}});
     nlohmann::ordered_json object;
     object["mat"] = mat.name;
     object["marks"] = mat.marks.size();
     object["opening_mm"] = {mat.opening_mm.x, mat.opening_mm.y};
+    object["proof"] = mat_proof_object(proof);
     object["files"] = {out_};
     console.object(object);
-    return Outcome::done;
+    for (const std::string& reason : proof.reasons) console.message(reason);
+    return proof.ok ? Outcome::done : Outcome::refused;
   }
 
  private:

@@ -2,7 +2,9 @@
 #include <fmt/format.h>
 
 #include "command_makers.h"
+#include "io/prove_mat.h"
 #include "io/prove_pdf.h"
+#include "mat_proof.h"
 #include "option_checks.h"
 #include "piece_command.h"
 #include "piece_object.h"
@@ -26,7 +28,7 @@ class ProofCommand : public Command {
   }
 
   void declare(CLI::App& app) override {
-    app.add_option("PDF", pdf_, "transfer sheets made by this program")
+    app.add_option("PDF", pdf_, "transfer sheets or a photo mat made by this program")
         ->required()
         ->check(some_name());
     app.add_option("--limit", options_.limits.limit_mm, "largest deviation of a line")
@@ -40,6 +42,12 @@ class ProofCommand : public Command {
   }
 
   Outcome run(Console& console) override {
+    if (const auto mat = prove_if_mat(pdf_, options_.limits.bar_limit_mm)) {
+      console.facts({{"mat", mat->mat}, {"proof", mat_proof_line(*mat)}});
+      console.object(mat_proof_object(*mat));
+      for (const std::string& reason : mat->reasons) console.message(reason);
+      return mat->ok ? Outcome::done : Outcome::refused;
+    }
     const ProofReport report = prove_pdf(pdf_, options_, console.progress());
     std::vector<Fact> facts;
     for (const SheetProof& sheet : report.sheets) {

@@ -5,12 +5,9 @@
 #include <gtest/gtest.h>
 
 #include "core/error.h"
-#include "io/out_folder.h"
-#include "io/read_pages.h"
+#include "io/prove_mat.h"
 #include "io/write_drawing.h"
-#include "photo/find_saddle.h"
-#include "sheet/proof.h"
-#include "support/own_folder.h"
+#include "sheet/shapes.h"
 
 namespace underdraw {
 namespace {
@@ -21,14 +18,6 @@ MatOptions options_of(const MatLayout& mat) {
   options.foot_mm = 80.0;
   if (mat.form == MatForm::tile) options.tile_mm = Vec2{100.0, 100.0};
   return options;
-}
-
-// The PDF as poppler renders it.
-Page printed(const Drawing& drawing, double dpi) {
-  const test::OwnFolder folder;
-  const std::string file = (folder.path() / "mat.pdf").string();
-  write_file(file, pdf_of_drawings({drawing}), Overwrite::no);
-  return PageFile::open(file, {.dpi = dpi}).read(1);
 }
 
 TEST(Mat, NoTwoMatsShareACode) {
@@ -56,34 +45,35 @@ TEST(Mat, LiesInsideThePrintableMargins) {
 
 TEST(Mat, BarsAndCornersAreTrueInThePrintedPdf) {
   for (const MatLayout& mat : all_mats()) {
-    const Page page = printed(draw_mat(options_of(mat)), 600.0);
-    SheetPlan plan;
-    plan.options.paper = mat.paper;
-    plan.frame = mat.frame;
-    plan.sheets.resize(1);
-    const GreyView view{
-        page.grey.data, page.grey.cols, page.grey.rows, page.grey.step, 600.0 / 25.4};
-    const SheetProof proof = measure_sheet(plan, 0, view, {});
+    const std::string pdf = mat_pdf(options_of(mat));
+    EXPECT_EQ(mat_of_pdf(pdf, "mat.pdf"), &mat);
+    const MatProof proof = prove_mat(pdf, "mat.pdf", mat);
+    EXPECT_TRUE(proof.ok) << mat.name;
     ASSERT_TRUE(proof.across_mm && proof.down_mm) << mat.name;
     EXPECT_NEAR(*proof.across_mm, 100.0, 0.03) << mat.name;
     EXPECT_NEAR(*proof.down_mm, 100.0, 0.03) << mat.name;
-    EXPECT_LT(proof.margin_ink_mm2, 0.01) << mat.name;
-    EXPECT_TRUE(proof.sign_right) << mat.name;
-    for (const MatSaddle& saddle : mat.saddles) {
-      SaddleGuess guess;
-      const double px_per_mm = 600.0 / 25.4;
-      const Vec2 due = (mat.sheet_from_mat() * saddle.at) * px_per_mm;
-      guess.px = due + Vec2{2.0, -1.0};
-      guess.px_per_right = {px_per_mm, 0.0};
-      guess.px_per_up = {0.0, -px_per_mm};
-      guess.rising = saddle.rising;
-      guess.edge_mm = 0.36 * mat.square_mm;
-      guess.beside_mm = 0.085 * mat.square_mm;
-      const auto fit = find_saddle(page.grey, guess);
-      ASSERT_TRUE(fit) << mat.name;
-      EXPECT_LT(distance(fit->px, due) / px_per_mm, 0.02) << mat.name;
-    }
+    EXPECT_EQ(proof.corners, mat.saddles.size()) << mat.name;
+    EXPECT_LT(proof.worst_corner_mm, 0.02) << mat.name;
   }
+}
+
+// What the proof is for: a drawing that came out half a percent too small, one without its band.
+TEST(Mat, TheProofSeesAMatThatIsNotTrue) {
+  MatOptions options;
+  const MatLayout& mat = mat_layout("A4", MatForm::round);
+  Drawing small = draw_mat(options);
+  for (Mark& mark : small.marks) {
+    mark = moved(mark, Affine::scale(0.995));
+  }
+  const MatProof shrunk = prove_mat(pdf_of_drawings({small}), "mat.pdf", mat);
+  EXPECT_FALSE(shrunk.ok);
+  EXPECT_GT(shrunk.worst_corner_mm, 0.5);
+  const Drawing blank{210.0, 297.0, {}};
+  const MatProof empty = prove_mat(pdf_of_drawings({blank}), "mat.pdf", mat);
+  EXPECT_FALSE(empty.ok);
+  EXPECT_EQ(empty.corners, 0U);
+  EXPECT_EQ(mat_of_pdf(pdf_of_drawings({blank}), "mat.pdf"), nullptr);
+  EXPECT_THROW(mat_of_pdf("not a PDF", "mat.pdf"), InputError);
 }
 
 TEST(Mat, RefusesWhatThePaperHasNoRoomFor) {

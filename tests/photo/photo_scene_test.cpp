@@ -11,6 +11,7 @@ namespace {
 TEST(PhotoScene, RaysMeetTheWallWhereThePieceStageSaysItIs) {
   const Surface wall = jar_wall();
   const auto body = turned_body(wall);
+  int met = 0;
   for (double a = 1.0; a < 360.0; a += 17.0) {
     for (double s = 1.0; s < 95.0; s += 6.3) {
       const Vec3 at = body->in_space({a, s});
@@ -23,9 +24,11 @@ TEST(PhotoScene, RaysMeetTheWallWhereThePieceStageSaysItIs) {
         EXPECT_LT(std::abs(std::remainder(hit->face->across - a, 360.0)), 0.02);
         EXPECT_NEAR(hit->face->along, s, 0.02);
         EXPECT_GT(dot(hit->normal, out), 0.9999);
+        ++met;
       }
     }
   }
+  EXPECT_GT(met, 900);
 }
 
 TEST(PhotoScene, ATileLiesTheRightWayUp) {
@@ -37,6 +40,27 @@ TEST(PhotoScene, ATileLiesTheRightWayUp) {
   EXPECT_NEAR(hit->face->along, 10.0, 1e-9);
   EXPECT_NEAR(hit->at.z, 8.0, 1e-9);
   EXPECT_LT(length(body->in_space(*hit->face) - hit->at), 1e-9);
+}
+
+TEST(PhotoScene, ABirdIsMetWhereItIsAndHidesItsFarSide) {
+  const auto bird = bird_body();
+  int met = 0;
+  for (double x = 10.0; x < 165.0; x += 7.0) {
+    for (double y = 10.0; y < 125.0; y += 7.0) {
+      const Vec3 at = bird->in_space({x, y});
+      if (at.y > -1.0) continue;  // beside the bird
+      const Vec3 out = bird->outward({x, y});
+      EXPECT_LT(out.y, 0.0);
+      const auto hit = bird->meet({at + out * 200.0, out * -1.0});
+      if (!hit || length(hit->at - at) > 0.1) continue;  // the wing or the head is before it
+      ASSERT_TRUE(hit->face);
+      EXPECT_NEAR(hit->face->across, x, 0.05);
+      EXPECT_NEAR(hit->face->along, y, 0.05);
+      ++met;
+    }
+  }
+  EXPECT_GT(met, 80);
+  EXPECT_FALSE(bird->meet({{0.0, -300.0, 160.0}, {0.0, 1.0, 0.0}}));
 }
 
 // A dot on the wall: the middle of its darkness in the photo against where the truth has it.

@@ -43,6 +43,7 @@ class FaceTexture {
               const Coat& coat,
               double px_per_mm = 10.0);
   Rgb colour_at(FacePoint point) const;
+  Rgb bare() const { return coat_.colour; }
   double gloss() const { return coat_.gloss; }
 
  private:

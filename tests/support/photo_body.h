@@ -37,4 +37,9 @@ std::unique_ptr<Body> turned_body(const Surface& wall, double lip_mm = 4.0);
 // A tile that lies on the table, its middle at the origin, upper edge towards +y.
 std::unique_ptr<Body> tile_body(const Surface& face, double thickness_mm);
 
+// A bird at rest, modelled by hand: no surface of the piece stage fits it. Its face is its left
+// side: (x, y) as someone who stands towards -y sees them, mm from the top left of a board of that
+// size that stands on the table behind it, its middle over the origin.
+std::unique_ptr<Body> bird_body(Vec2 board_mm = {170.0, 130.0});
+
 }  // namespace underdraw::test

@@ -116,7 +116,7 @@ Rgb PhotoMaker::light_along(const SightRay& ray) const {
       Rgb colour{0.55f, 0.34f, 0.22f};
       double gloss = 0.0;
       if (scene_.texture) {
-        if (hit->face) colour = scene_.texture->colour_at(*hit->face);
+        colour = hit->face ? scene_.texture->colour_at(*hit->face) : scene_.texture->bare();
         gloss = scene_.texture->gloss();
       }
       colour = colour * (kAmbient * sky + kKey * facing);
