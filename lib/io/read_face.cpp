@@ -33,14 +33,18 @@ std::vector<std::string> keys_of(const std::string& form) {
   return keys;
 }
 
-double circumference(const TomlTable& table, const char* key, const char* diameter_key) {
+// `where`: "at the rim".
+double circumference(const TomlTable& table,
+                     const char* key,
+                     const char* diameter_key,
+                     const char* where = "") {
   const auto stated = table.number(key, kSize);
   const auto diameter = table.number(diameter_key, kSize);
   if (!stated && !diameter) {
     table.refuse_missing(key, fmt::format("the tape once round, in mm, or {}", diameter_key));
   }
   return table.with_place(stated ? key : diameter_key,
-                          [&] { return circumference_from(stated, diameter, key); });
+                          [&] { return circumference_from(stated, diameter, where); });
 }
 
 // The outer contours of an SVG file, mm, moved to the origin.
@@ -95,8 +99,8 @@ FlatFace flat_face(const TomlTable& table) {
 
 ConeFace cone_face(const TomlTable& table) {
   ConeFace face;
-  face.foot_mm = circumference(table, "foot", "foot_diameter");
-  face.rim_mm = circumference(table, "rim", "rim_diameter");
+  face.foot_mm = circumference(table, "foot", "foot_diameter", "at the foot");
+  face.rim_mm = circumference(table, "rim", "rim_diameter", "at the rim");
   const auto height = table.number("height", kSize);
   const auto slant = table.number("slant", kSize);
   if (!height && !slant) {

@@ -132,7 +132,9 @@ class FaceFiller {
     for (const LaidCopy& copy : laid.copies) {
       const Rings paper = copy.copy.shape(copy.more_scale);
       Rings outline = on_face(out_.surface, copy.at, paper);
-      const std::string why = asked.behind ? "" : why_not(outline, job.edge);
+      // What is strewn has been held against all this already.
+      const bool held = asked.behind || asked.style == Style::scatter;
+      const std::string why = held ? "" : why_not(outline, job.edge);
       if (!why.empty()) {
         ++report.left_out;
         ++left_out[why];

@@ -24,7 +24,7 @@ ScatterOptions options_of(const RepeatJob& job) {
   options.gap_mm = job.gap;
   options.edge_mm = job.edge;
   if (job.asked.coverage_percent) options.coverage = *job.asked.coverage_percent / 100.0;
-  if (!job.asked.turn_free) options.turn_limit_deg = std::abs(job.asked.turn_deg);
+  if (!job.asked.turn_free) options.turn_limit_deg = std::min(180.0, std::abs(job.asked.turn_deg));
   options.seed = job.asked.seed;
   return options;
 }

@@ -304,7 +304,7 @@ Scattering scatter(const Surface& surface,
   }
   if (options.coverage && out.report.coverage < *options.coverage - kCoverageSlack) {
     out.report.warnings.push_back(
-        fmt::format("{:.0f} % ink was asked for and {:.1f} % fits with a gap of {:g} mm",
+        fmt::format("{:.0f} % ink was asked for and {:.1f} % fits with a gap of {:.1f} mm",
                     100.0 * *options.coverage,
                     100.0 * out.report.coverage,
                     options.gap_mm));
