@@ -19,6 +19,7 @@ constexpr double kUsualFocalSd = 0.3;  // relative, when nothing is stated
 constexpr double kLeastSd = 0.03;      // px: what the printer's edges and lens leave beside noise
 constexpr double kMostRms = 3.0;       // px: above this it was not this mat
 constexpr double kOutlier = 4.0;
+constexpr double kOtherFocal = 0.06;  // relative: more than whole mm of EXIF leave open
 
 struct Corner {
   Vec2 mat, px;
@@ -388,7 +389,6 @@ class Bundle {
 }  // namespace
 
 double focal_px_from_35mm(double equivalent_mm, int width_px, int height_px) {
-  // The film's diagonal decides, as phones' photos are 4 : 3 (CIPA DC-008, FocalLengthIn35mmFilm).
   return equivalent_mm * std::hypot(width_px, height_px) / std::hypot(36.0, 24.0);
 }
 
@@ -410,8 +410,16 @@ CameraPoses camera_poses(const std::vector<PosePhoto>& photos, const CameraPoseO
     refuse("", "there are no photos of the mat", "one or more", "photograph the piece on its mat");
   }
   const FoundMarks& first = photos.front().marks;
+  std::optional<double> stated_px;
   for (const PosePhoto& photo : photos) {
     const FoundMarks& marks = photo.marks;
+    if (photo.exif_focal_px && !stated_px) stated_px = photo.exif_focal_px;
+    if (photo.exif_focal_px && std::abs(*photo.exif_focal_px / *stated_px - 1.0) > kOtherFocal) {
+      refuse(marks.photo,
+             fmt::format("states a focal length of {:.0f} px", *photo.exif_focal_px),
+             fmt::format("about {:.0f} px, as the photos before it", *stated_px),
+             "give photos of one camera and zoom together");
+    }
     const bool same = (marks.width_px == first.width_px && marks.height_px == first.height_px) ||
                       (marks.width_px == first.height_px && marks.height_px == first.width_px);
     if (!same) {

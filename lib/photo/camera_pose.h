@@ -32,7 +32,8 @@ struct PosePhoto {
   std::optional<double> exif_focal_px;  // focal length that the file states, in px
 };
 
-// EXIF gives a focal length in mm for film of 36 mm: over the longer side of 3 : 2 frames.
+// From EXIF's FocalLengthIn35mmFilm (CIPA DC-008), whole mm. Which side it keeps is not laid down;
+// taken over the diagonal, as makers of phones do (common practice, no source).
 double focal_px_from_35mm(double equivalent_mm, int width_px, int height_px);
 
 // What a person read off the mat's printed 100 mm bars.

@@ -210,6 +210,28 @@ TEST(CameraPose, RefusesPhotosThatAreNotOfOneCamera) {
       std::string::npos);
 }
 
+// One of three was taken zoomed in: the others' camera cannot have taken it.
+TEST(CameraPose, RefusesAPhotoAtAnotherZoom) {
+  Truth truth = made({.photos = 3});
+  const MatLayout& mat = mat_layout("A4", MatForm::round);
+  Shot shot = truth.shots[1];
+  shot.camera.focal_px *= 1.25;
+  for (FoundCorner& corner : truth.photos[1].marks.corners) {
+    const Vec2 at = mat.saddles[corner.saddle].at;
+    corner.px = px_from_mat(shot.camera, shot.pose, {at.x, at.y, 0.0}).value();
+  }
+  const std::string complaint = complaint_of(truth.photos);
+  EXPECT_NE(complaint.find("p1: shows"), std::string::npos) << complaint;
+  truth.photos[1].exif_focal_px = 1.25 * *truth.photos[0].exif_focal_px;
+  const std::string stated = complaint_of(truth.photos);
+  EXPECT_NE(stated.find("p1: states a focal length of "), std::string::npos) << stated;
+}
+
+TEST(CameraPose, TakesEquivalentFocalLengthsOverTheDiagonal) {
+  // 36 x 24 mm film has a diagonal of 43.27 mm, 4032 x 3024 px one of 5040 px.
+  EXPECT_NEAR(focal_px_from_35mm(26.0, 4032, 3024), 26.0 * 5040.0 / 43.2666, 0.1);
+}
+
 TEST(CameraPose, RefusesCornersThatNoCameraSees) {
   Truth truth = made({.photos = 2});
   Dice dice(6);
