@@ -1,5 +1,6 @@
 #include "photo/camera_pose.h"
 
+#include <fmt/format.h>
 #include <gtest/gtest.h>
 #include <opencv2/calib3d.hpp>
 
@@ -42,7 +43,7 @@ Truth made(const Made& how) {
     hold.portrait = how.mixed && i % 2 == 1;
     const Shot shot = hand_held(hold);
     FoundMarks marks;
-    marks.photo = "p" + std::to_string(i);
+    marks.photo = fmt::format("p{}", i);
     marks.width_px = shot.camera.width_px;
     marks.height_px = shot.camera.height_px;
     marks.mat = &mat;
