@@ -92,8 +92,8 @@ TEST_F(MakePiece, StopsAfterTheStepAskedFor) {
     make_piece(root_, {.until = until, .trace = {}, .prove = {}});
     return out_files().size();
   };
-  EXPECT_EQ(count(MakeStep::sheet), 2U + 4U + 3U + 2U);  // maps and placements; sheets and plan
-  EXPECT_EQ(count(MakeStep::place), 2U + 4U + 3U);
+  EXPECT_EQ(count(MakeStep::sheet), 2U + 4U + 6U + 2U);  // maps and placements; sheets and plan
+  EXPECT_EQ(count(MakeStep::place), 2U + 4U + 6U);
   EXPECT_EQ(count(MakeStep::vary), 2U + 4U);
   EXPECT_EQ(count(MakeStep::trace), 2U);
 }

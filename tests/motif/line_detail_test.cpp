@@ -251,7 +251,7 @@ TEST(LineDetail, MirroredAndTurnedDrawingsAreAsFine) {
   for (const Linework& lines : drawings()) {
     const LineDetail plain = line_detail(lines, kPen);
     for (const Affine& change : {Affine::mirror_x(), Affine::turn_deg(33.0)}) {
-      const LineDetail other = line_detail(transformed(lines, change));
+      const LineDetail other = line_detail(transformed(lines, change), kPen);
       EXPECT_NEAR(other.closest_gap->gap_mm, plain.closest_gap->gap_mm, 1e-6);
       EXPECT_NEAR(other.least_scale, plain.least_scale, 1e-3 * plain.least_scale);
     }
