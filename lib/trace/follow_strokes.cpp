@@ -342,7 +342,7 @@ std::vector<StrokeLine> follow_strokes(StrokeGraph graph, const cv::Mat& smooth,
   remove_spurs(graph, px_per_mm);
   refine_edges(graph, smooth, px_per_mm);
   split_at_corners(graph, px_per_mm);
-  std::vector<EdgeArms> arms = meet_arms(graph, px_per_mm);
+  std::vector<EdgeArms> arms = meet_arms(graph, smooth, px_per_mm);
   for (std::size_t e = 0; e < graph.edges.size(); ++e) {
     if (graph.edges[e].removed || graph.edges[e].ring()) continue;
     for (const int end : {0, 1}) {

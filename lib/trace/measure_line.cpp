@@ -120,7 +120,7 @@ std::vector<LineReading> measure_line(const cv::Mat& smooth,
       // One side runs into other ink: the free edge tells where the line is.
       const std::optional<double> edge = left_free ? to_left : to_right;
       if (edge) {
-        const double off = *edge * kStep - 0.5 * place.width;
+        const double off = *edge * kStep - 0.5 * place.width * (1.0 - place.light);
         reading.aside = left_free ? -off : off;
         reading.weight = 0.3;
       }

@@ -26,6 +26,7 @@ struct LinePlace {
   // none: nothing near. Within half the pen's width the two inks are one.
   std::optional<double> left;
   std::optional<double> right;
+  double light = 0.0;  // share of the width that is missing where the pen lands or lifts; [0, 1)
 
   bool left_free() const { return !left || *left > touching(); }
   bool right_free() const { return !right || *right > touching(); }

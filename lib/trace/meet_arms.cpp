@@ -95,12 +95,13 @@ class Clusters {
 void settle(const StrokeGraph& graph,
             const NodeMeeting& meeting,
             std::optional<Vec2> tip,
+            const cv::Mat& smooth,
             std::vector<EdgeArms>& arms) {
   const std::vector<ArmRef>& refs = meeting.refs;
   const Vec2 centre = meeting.centre;
   const double radius = meeting.radius;
   const std::vector<Arm> read = read_arms(graph, meeting);
-  const Pairing best = pair_arms(read, radius);
+  const Pairing best = pair_arms(read, radius, smooth);
   const std::size_t n = refs.size();
   std::vector<Arm*> here;
   for (std::size_t i = 0; i < n; ++i) {
@@ -250,7 +251,10 @@ void fold_points(StrokeGraph& graph) {
 // Lines that cross thin to two meetings with a bridge between, and so do two that leave a third
 // side by side. A bridge that is all blot shows no direction: its meetings are one. A longer one
 // is a bridge when the lines then run on with less bending.
-void join_meetings(StrokeGraph& graph, Clusters& clusters, double px_per_mm) {
+void join_meetings(StrokeGraph& graph,
+                   Clusters& clusters,
+                   const cv::Mat& smooth,
+                   double px_per_mm) {
   struct Bridge {
     double blots;  // its length, in those of the blots at its ends
     int edge;
@@ -282,9 +286,9 @@ void join_meetings(StrokeGraph& graph, Clusters& clusters, double px_per_mm) {
       const NodeMeeting second = describe_meeting(graph, clusters.members(b), -1);
       const NodeMeeting both = describe_meeting(graph, {edge.from, edge.to}, bridge.edge);
       const std::vector<Arm> arms = read_arms(graph, both);
-      const Pairing joined = pair_arms(arms, both.radius);
+      const Pairing joined = pair_arms(arms, both.radius, smooth);
       const auto cost = [&](const NodeMeeting& m) {
-        return pair_arms(read_arms(graph, m), m.radius).cost;
+        return pair_arms(read_arms(graph, m), m.radius, smooth).cost;
       };
       if (!passes(arms, joined, edge.points[edge.points.size() / 2], arm_radius(graph, both))) {
         continue;
@@ -305,11 +309,11 @@ void join_meetings(StrokeGraph& graph, Clusters& clusters, double px_per_mm) {
 
 }  // namespace
 
-std::vector<EdgeArms> meet_arms(StrokeGraph& graph, double px_per_mm) {
+std::vector<EdgeArms> meet_arms(StrokeGraph& graph, const cv::Mat& smooth, double px_per_mm) {
   fold_points(graph);
   std::vector<EdgeArms> arms(graph.edges.size());
   Clusters clusters(graph.nodes.size());
-  join_meetings(graph, clusters, px_per_mm);
+  join_meetings(graph, clusters, smooth, px_per_mm);
   std::vector<std::vector<int>> members(graph.nodes.size());
   for (std::size_t i = 0; i < graph.nodes.size(); ++i) {
     members[static_cast<std::size_t>(clusters.find(static_cast<int>(i)))].push_back(
@@ -320,7 +324,11 @@ std::vector<EdgeArms> meet_arms(StrokeGraph& graph, double px_per_mm) {
     const NodeMeeting meeting = describe_meeting(graph, nodes, -1);
     if (meeting.refs.size() < 2) continue;
     const GraphNode& first = graph.nodes[static_cast<std::size_t>(nodes[0])];
-    settle(graph, meeting, nodes.size() == 1 ? corner_at_tip(graph, first) : std::nullopt, arms);
+    settle(graph,
+           meeting,
+           nodes.size() == 1 ? corner_at_tip(graph, first) : std::nullopt,
+           smooth,
+           arms);
   }
   return arms;
 }

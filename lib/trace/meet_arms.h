@@ -16,6 +16,6 @@ namespace underdraw {
 using EdgeArms = std::array<Arm, 2>;
 
 // Settles every node of the graph. Edges that are only bridges inside a meeting are marked removed.
-std::vector<EdgeArms> meet_arms(StrokeGraph& graph, double px_per_mm);
+std::vector<EdgeArms> meet_arms(StrokeGraph& graph, const cv::Mat& smooth, double px_per_mm);
 
 }  // namespace underdraw

@@ -4,12 +4,15 @@
 #include <cmath>
 
 #include "trace/median.h"
+#include "trace/value_at.h"
 
 namespace underdraw {
 namespace {
 
-constexpr double kMostBend = 0.95;        // rad; a line that turns more than this ends here
-constexpr double kAlone = kMostBend / 2;  // cost of leaving an arm without a partner
+constexpr double kMostBend = 0.95;  // rad; a line that turns more than this ends here
+constexpr double kAlone = 0.37;     // cost of leaving an arm without a partner
+constexpr double kInk = 0.35;       // share of the arms' darkness; less is bare paper
+constexpr double kMostBare = 0.15;  // share of the way through a meeting that may be bare
 
 // Reads position and direction of an arm just outside the blot around `centre`.
 void read_arm(
@@ -80,6 +83,18 @@ double bending(const Arm& a, const Arm& b, double radius) {
   if (length(gap) < radius) return turn;
   const Vec2 way = normalized(gap);
   return std::max(turn, 0.7 * (angle_between(a.inward, way) + angle_between(way, -b.inward)));
+}
+
+// Whether a line that came in along a and left along b would keep to the ink.
+bool stays_on_ink(const Arm& a, const Arm& b, const cv::Mat& smooth) {
+  const double ink = kInk * std::min(value_at(smooth, a.at), value_at(smooth, b.at));
+  const Cubic way = way_through(a, b);
+  const int steps = 1 + static_cast<int>(distance(a.at, b.at));
+  int bare = 0;
+  for (int k = 1; k < steps; ++k) {
+    if (static_cast<double>(value_at(smooth, way.at(double(k) / steps))) < ink) ++bare;
+  }
+  return bare <= kMostBare * steps;
 }
 
 // Meetings are small: every pairing is tried that is not already worse than the best.
@@ -159,7 +174,7 @@ std::vector<Arm> read_arms(const StrokeGraph& graph, const NodeMeeting& meeting)
   return out;
 }
 
-Pairing pair_arms(const std::vector<Arm>& arms, double radius) {
+Pairing pair_arms(const std::vector<Arm>& arms, double radius, const cv::Mat& smooth) {
   const std::size_t n = arms.size();
   Pairing best;
   if (n > 10) {  // a blot where so many lines meet says nothing about bending
@@ -169,7 +184,9 @@ Pairing pair_arms(const std::vector<Arm>& arms, double radius) {
   std::vector<std::vector<double>> cost(n, std::vector<double>(n, 10.0));
   for (std::size_t i = 0; i < n; ++i) {
     for (std::size_t j = i + 1; j < n; ++j) {
-      cost[i][j] = cost[j][i] = bending(arms[i], arms[j], radius);
+      const double bend = bending(arms[i], arms[j], radius);
+      if (bend > kMostBend || !stays_on_ink(arms[i], arms[j], smooth)) continue;
+      cost[i][j] = cost[j][i] = bend;
     }
   }
   std::vector<int> partner(n, -2);

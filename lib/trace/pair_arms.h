@@ -12,6 +12,8 @@
 #include <optional>
 #include <vector>
 
+#include <opencv2/core.hpp>
+
 #include "geometry/path.h"
 #include "trace/stroke_graph.h"
 
@@ -59,8 +61,9 @@ NodeMeeting describe_meeting(const StrokeGraph& graph,
 // Where the meeting's arms are just outside its blot, and which way they go; one a ref.
 std::vector<Arm> read_arms(const StrokeGraph& graph, const NodeMeeting& meeting);
 
-// More than ten arms are not paired.
-Pairing pair_arms(const std::vector<Arm>& arms, double radius);
+// Two arms are one line only where the way from one to the other keeps to the ink of `smooth`. More
+// than ten arms are not paired.
+Pairing pair_arms(const std::vector<Arm>& arms, double radius, const cv::Mat& smooth);
 
 // How a line runs that comes in along a and leaves along b.
 Cubic way_through(const Arm& a, const Arm& b);

@@ -47,7 +47,7 @@ TEST(Detail, SmoothTakesFewerPiecesAndFaithfulLiesCloser) {
   const Linework smooth = traced_with(page, Detail::smooth);
   const Linework usual = traced_with(page, Detail::usual);
   const Linework faithful = traced_with(page, Detail::faithful);
-  EXPECT_LT(3 * smooth.piece_count(), 2 * usual.piece_count());
+  EXPECT_LT(4 * smooth.piece_count(), 3 * usual.piece_count());
   EXPECT_LT(3 * usual.piece_count(), 2 * faithful.piece_count());
   const auto rms = [&](const Linework& lines) {
     return test::compare_lines(lines, truth, 0.3).rms_mm;

@@ -68,6 +68,23 @@ TEST(MeasureLine, WithOneSideInOtherInkTheFreeEdgeTellsThePlace) {
   }
 }
 
+TEST(MeasureLine, WhereThePenLandsLightlyTheFreeEdgeLiesNearerToTheMiddle) {
+  const double middle = 38.3;
+  const double body = 6.0;
+  const double light = 0.15;
+  const cv::Mat both =
+      cv::max(band({60, middle}, 0, body * (1.0 - light)), band({60, middle + 4.0}, 0, 6));
+  std::vector<LinePlace> places = level(middle, body);
+  for (LinePlace& p : places) p.right = 1.0;
+  const auto full = measure_line(both, places, {});
+  for (LinePlace& p : places) p.light = light;
+  const auto told = measure_line(both, places, {});
+  for (std::size_t i = 0; i < places.size(); ++i) {
+    EXPECT_NEAR(full[i].aside, 0.5 * light * body, 0.15) << "no test of the light pen";
+    EXPECT_NEAR(told[i].aside, 0.0, 0.15);
+  }
+}
+
 TEST(MeasureLine, ReadsNothingWhereBothSidesRunIntoOtherInk) {
   const cv::Mat density = band({60, 40}, 0, 4);
   std::vector<LinePlace> places = level(40.3, 4.0);
