@@ -10,7 +10,7 @@ namespace underdraw {
 namespace {
 
 constexpr double kMostBend = 0.95;  // rad; a line that turns more than this ends here
-constexpr double kAlone = 0.37;     // cost of leaving an arm without a partner
+constexpr double kAlone = 0.36;     // cost of leaving an arm without a partner
 constexpr double kInk = 0.35;       // share of the arms' darkness; less is bare paper
 constexpr double kMostBare = 0.15;  // share of the way through a meeting that may be bare
 
