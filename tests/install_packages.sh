@@ -3,8 +3,6 @@
 #
 #   sh tests/install_packages.sh build          what building and running needs
 #   sh tests/install_packages.sh build tests    and what the tests need
-#   sh tests/install_packages.sh reference      and what tracing is compared with: hundreds of
-#                                               packages that nothing else needs
 set -eu
 
 build="
@@ -18,18 +16,14 @@ build="
 tests="
   clang-format-14 hershey-fonts-data libbenchmark-dev libgeos-dev libgtest-dev poppler-utils qpdf
 "
-reference="
-  libopencv-contrib-dev
-"
 
 wanted=""
 for list in "$@"; do
   case $list in
     build) wanted="$wanted $build" ;;
     tests) wanted="$wanted $tests" ;;
-    reference) wanted="$wanted $reference" ;;
     *)
-      echo "$0: $list: no such list (expected build, tests, reference)" >&2
+      echo "$0: $list: no such list (expected build, tests)" >&2
       exit 2
       ;;
   esac

@@ -10,10 +10,9 @@
 #include <vector>
 
 #include "geometry/linework.h"
+#include "geometry/rings.h"
 
 namespace underdraw {
-
-using Rings = std::vector<std::vector<Vec2>>;
 
 struct SilhouetteOptions {
   double close_mm = 1.0;        // gaps and bays narrower than twice this are filled; [0, 50]

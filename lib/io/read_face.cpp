@@ -70,10 +70,7 @@ FlatFace shaped_face(const TomlTable& table) {
                  "the face's outline as one closed line",
                  "close the line in the drawing");
   }
-  Box box;
-  for (const auto& ring : face.outline) {
-    for (const Vec2 p : ring) box.add(p);
-  }
+  const Box box = box_of(face.outline);
   face.outline = transformed(face.outline, Affine::translate(-box.min));
   face.width_mm = box.width();
   face.height_mm = box.height();

@@ -9,6 +9,7 @@
 #include <polyclipping/clipper.hpp>
 
 #include "core/error.h"
+#include "geometry/rings.h"
 
 namespace underdraw {
 namespace {
@@ -158,8 +159,7 @@ class Inked {
 
 // No disc inside is wider than this.
 double width_bound(const Shape& shape) {
-  Box box;
-  for (const Vec2 p : shape.front()) box.add(p);
+  const Box box = box_of(shape.front());
   return std::min({box.width(),
                    box.height(),
                    2.0 * std::sqrt(std::abs(signed_area(shape.front())) / std::numbers::pi)});
@@ -168,10 +168,7 @@ double width_bound(const Shape& shape) {
 }  // namespace
 
 std::optional<InnerDisc> inner_disc(const Shape& shape, double no_wider) {
-  Box box;
-  for (const auto& ring : shape) {
-    for (const Vec2 p : ring) box.add(p);
-  }
+  const Box box = box_of(shape);
   const double side = std::min(box.width(), box.height());
   if (box.empty() || side <= 0.0) return std::nullopt;
   // Long thin shapes are covered by squares, but not by more than a hundred.

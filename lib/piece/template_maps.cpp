@@ -39,18 +39,6 @@ OnStrip on_strip(const Levels& levels, double from, double to, double x, double 
   return {s, angle_at(levels(s), x)};
 }
 
-bool inside(const Rings& rings, Vec2 p) {
-  bool in = false;
-  for (const auto& ring : rings) {
-    for (std::size_t i = 0; i < ring.size(); ++i) {
-      const Vec2 a = ring[i], b = ring[(i + 1) % ring.size()];
-      if ((a.y > p.y) == (b.y > p.y)) continue;
-      if (p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y)) in = !in;
-    }
-  }
-  return in;
-}
-
 double middle_of(const FaceSpan& span) { return (span.across_from + span.across_to) / 2.0; }
 
 }  // namespace

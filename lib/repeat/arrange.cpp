@@ -109,7 +109,7 @@ class FaceFiller {
 
   void add(const Arrangement& asked, int& next_id) {
     const RepeatJob job = repeat_job(asked, shapes_, clay_);
-    const std::vector<ScatterObstacle> obstacles = obstacles_of(asked, job);
+    const std::vector<ScatterObstacle> obstacles = obstacles_of(job);
     const LaidCopies laid = lay(job, obstacles);
     check_gaps(job, laid, options_);
 
@@ -125,16 +125,17 @@ class FaceFiller {
     report.end_gap_mm = laid.end_gap_mm;
     report.seam_error_mm = laid.seam_error_mm;
 
+    const FaceRoom room(out_.surface, job.edge);
     const std::size_t first = out_.placements.size();
     std::map<std::string, int> left_out;  // why, how many
     std::vector<Rings> placed;
     double area = 0.0;
     for (const LaidCopy& copy : laid.copies) {
-      const Rings paper = copy.copy.shape(copy.more_scale);
+      const Rings paper = copy.copy.shape();
       Rings outline = on_face(out_.surface, copy.at, paper);
       // What is strewn has been held against all this already.
       const bool held = asked.behind || asked.style == Style::scatter;
-      const std::string why = held ? "" : why_not(outline, job.edge);
+      const std::string why = held ? "" : why_not(outline, room);
       if (!why.empty()) {
         ++report.left_out;
         ++left_out[why];
@@ -144,7 +145,6 @@ class FaceFiller {
       placement.id = next_id++;
       placement.motif = copy.copy.motif->name;
       placement.change = copy.copy.change;
-      placement.change.scale *= copy.more_scale;
       Change variant = placement.change;
       variant.scale = 1.0;
       const bool own_turns = asked.style == Style::ring || asked.style == Style::scatter;
@@ -206,9 +206,9 @@ class FaceFiller {
   }
 
   // Zones are kept clear of as they are, drawings with the gap.
-  std::vector<ScatterObstacle> obstacles_of(const Arrangement& asked, const RepeatJob& job) const {
+  std::vector<ScatterObstacle> obstacles_of(const RepeatJob& job) const {
     std::vector<ScatterObstacle> obstacles;
-    if (asked.style != Style::scatter || asked.behind) return obstacles;
+    if (job.asked.style != Style::scatter || job.asked.behind) return obstacles;
     for (std::size_t i = 0; i < placed_.size(); ++i) {
       obstacles.push_back({placed_[i], i < zones_ ? 0.0 : job.gap});
     }
@@ -232,9 +232,7 @@ class FaceFiller {
     std::vector<Placement> kept;
     for (std::size_t i = first; i < out_.placements.size(); ++i) {
       Placement& placement = out_.placements[i];
-      const Motif& motif = *std::find_if(shapes_.motifs.begin(),
-                                         shapes_.motifs.end(),
-                                         [&](const Motif& m) { return m.name == placement.motif; });
+      const Motif& motif = shapes_.motifs[shapes_.index_of(placement.motif)];
       const CutCopy done = cut_copy(out_.surface, taken_, motif, placement, asked.cut_gap_mm, edge);
       if (done.lines.empty()) {
         --report.copies;
@@ -261,8 +259,8 @@ class FaceFiller {
   }
 
   // Why a copy cannot lie there; empty: it can.
-  std::string why_not(const Rings& outline, double edge) const {
-    if (!within_face(out_.surface, outline, edge)) return "over the edge of the face";
+  std::string why_not(const Rings& outline, const FaceRoom& room) const {
+    if (!room.holds(outline)) return "over the edge of the face";
     const auto touched = taken_.touched(outline);
     return touched ? reasons_[*touched] : "";
   }

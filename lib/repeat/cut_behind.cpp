@@ -53,12 +53,6 @@ double area_of(const Paths& paths) {
   return units * kUnitArea;
 }
 
-Box box_of(const std::vector<Vec2>& ring) {
-  Box box;
-  for (const Vec2 p : ring) box.add(p);
-  return box;
-}
-
 // An outer outline and its holes.
 std::vector<Paths> parts_of(const ClipperLib::PolyTree& tree) {
   std::vector<Paths> out;

@@ -4,7 +4,6 @@
 #include <cmath>
 
 #include "repeat/cut_behind.h"
-#include "repeat/touching.h"
 
 namespace underdraw {
 namespace {
@@ -12,9 +11,13 @@ namespace {
 constexpr double kStepMm = 1.0;    // of outlines brought onto paper: sides bend on tapered walls
 constexpr double kBeyondMm = 1e4;  // past any copy
 
-using Ring = std::vector<Vec2>;
+// Running the way that silhouettes do.
+Ring forwards(Ring ring) {
+  if (signed_area(ring) < 0.0) std::reverse(ring.begin(), ring.end());
+  return ring;
+}
 
-// The ring on the copy's paper, running the way that silhouettes do.
+// The ring on the copy's paper.
 Ring on_paper(const Surface& surface, FacePoint at, const Ring& ring) {
   Ring out;
   for (std::size_t i = 0; i < ring.size(); ++i) {
@@ -27,13 +30,22 @@ Ring on_paper(const Surface& surface, FacePoint at, const Ring& ring) {
       out.push_back(surface.paper_at(at, {p.x, p.y}));
     }
   }
-  if (signed_area(out) < 0.0) std::reverse(out.begin(), out.end());
-  return out;
+  return forwards(std::move(out));
 }
 
 // All that is off the face, round about a copy that covers `reach` on it.
 Rings off_face(const Surface& surface, FacePoint at, const Box& reach, double edge_mm) {
   Rings out;
+  if (!surface.outline().empty()) {
+    // Round a shaped face: everything, less the face.
+    out = ring_of(Box{{-kBeyondMm, -kBeyondMm}, {kBeyondMm, kBeyondMm}});
+    for (const Ring& ring : outlines_grown(surface.outline(), -edge_mm)) {
+      Ring hole = on_paper(surface, at, ring);
+      std::reverse(hole.begin(), hole.end());
+      out.push_back(std::move(hole));
+    }
+    return out;
+  }
   const Box wide = reach.grown(1.0);
   // What lies beyond a border of the face: the border as it runs, closed far outside.
   const auto beyond = [&](Vec2 from, Vec2 to, Vec2 far) {
@@ -45,8 +57,7 @@ Rings off_face(const Surface& surface, FacePoint at, const Box& reach, double ed
     }
     ring.push_back(ring.back() + far);
     ring.push_back(ring.front() + far);
-    if (signed_area(ring) < 0.0) std::reverse(ring.begin(), ring.end());
-    out.push_back(std::move(ring));
+    out.push_back(forwards(std::move(ring)));
   };
   const Vec2 up{0.0, -kBeyondMm * surface.up_per_along()};
   const double low = edge_mm;
@@ -60,14 +71,6 @@ Rings off_face(const Surface& surface, FacePoint at, const Box& reach, double ed
   }
   if (reach.max.x > right) beyond({right, wide.min.y}, {right, wide.max.y}, {kBeyondMm, 0.0});
   return out;
-}
-
-Box box_of(const Rings& rings) {
-  Box box;
-  for (const Ring& ring : rings) {
-    for (const Vec2 p : ring) box.add(p);
-  }
-  return box;
 }
 
 }  // namespace
@@ -87,16 +90,7 @@ CutCopy cut_copy(const Surface& surface,
   for (const Rings& outline : in_front.outlines_touched(reach)) {
     for (const Ring& ring : outline) front.push_back(on_paper(surface, placement.at, ring));
   }
-  Rings edges = off_face(surface, placement.at, box_of(reach), edge_mm);
-  if (!surface.outline().empty()) {
-    // Outside of a shaped face: everything, less the face.
-    edges = ring_of(Box{{-kBeyondMm, -kBeyondMm}, {kBeyondMm, kBeyondMm}});
-    for (const Ring& ring : outlines_grown(surface.outline(), -edge_mm)) {
-      Ring hole = on_paper(surface, placement.at, ring);
-      std::reverse(hole.begin(), hole.end());
-      edges.push_back(std::move(hole));
-    }
-  }
+  const Rings edges = off_face(surface, placement.at, box_of(reach), edge_mm);
   CutResult done = cut_behind(copy, front, {.gap_mm = gap_mm});
   const double hidden = done.removed_length_mm() + done.removed_area_mm2();
   const auto dots = done.hidden_dots;

@@ -63,10 +63,7 @@ InkRaster::InkRaster(const SpacedPlane& plane, double cell_mm)
 }
 
 void InkRaster::fill(const Rings& rings, Cell kind) {
-  Box box;
-  for (const auto& ring : rings) {
-    for (const Vec2 p : ring) box.add(p);
-  }
+  const Box box = box_of(rings);
   if (box.empty()) return;
   std::vector<double> cuts;
   for (int r = static_cast<int>(std::floor(box.min.y / cell_y_));

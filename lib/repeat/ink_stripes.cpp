@@ -73,27 +73,11 @@ InkProfile profile_of(const Window& window, double size_mm, double step_mm) {
   return out;
 }
 
-// Corners of the outline that can be its outermost in some direction (Andrew's monotone chain).
+// Corners of the outline that can be its outermost in some direction.
 std::vector<Vec2> hull_of(const Rings& rings) {
-  std::vector<Vec2> points;
-  for (const auto& ring : rings) points.insert(points.end(), ring.begin(), ring.end());
-  std::sort(points.begin(), points.end(), [](Vec2 a, Vec2 b) {
-    return a.x < b.x || (a.x == b.x && a.y < b.y);
-  });
-  std::vector<Vec2> hull;
-  for (int side = 0; side < 2; ++side) {
-    const std::size_t start = hull.size();
-    for (const Vec2 p : points) {
-      while (hull.size() >= start + 2 &&
-             cross(hull.back() - hull[hull.size() - 2], p - hull.back()) <= 0.0) {
-        hull.pop_back();
-      }
-      hull.push_back(p);
-    }
-    hull.pop_back();
-    std::reverse(points.begin(), points.end());
-  }
-  return hull;
+  Ring points;
+  for (const Ring& ring : rings) points.insert(points.end(), ring.begin(), ring.end());
+  return convex_hull(std::move(points));
 }
 
 // Everything that may lie in a window, images over the sides included, about the window's middle.

@@ -16,16 +16,9 @@ constexpr std::size_t kMostNumbers = 12;  // named one by one in a warning
 constexpr double kPaperMm = 1.5;          // round a drawing: darts begin inside the cut line
 constexpr double kBayMm = 8.0;            // half as wide as a bay that scissors go into
 
-std::size_t index_of(const MotifShapes& shapes, const Placement& placement) {
-  const auto at = std::find_if(shapes.motifs.begin(), shapes.motifs.end(), [&](const Motif& m) {
-    return m.name == placement.motif;
-  });
-  return static_cast<std::size_t>(at - shapes.motifs.begin());
-}
-
 Creasing crease(const Surface& surface, const MotifShapes& shapes, Placement& placement) {
   const CreasingOptions limit;
-  const std::size_t index = index_of(shapes, placement);
+  const std::size_t index = shapes.index_of(placement.motif);
   const Motif& motif = shapes.motifs[index];
   const Affine copy_from_motif = placement.copy_from_motif(motif);
   const Rings outline = transformed(shapes.silhouettes[index], copy_from_motif);
@@ -107,7 +100,7 @@ Verdict judge_detail(const MotifShapes& shapes,
   Verdict verdict;
   std::vector<std::vector<int>> too_fine(shapes.motifs.size());
   for (Placement& placement : placements) {
-    const std::size_t index = index_of(shapes, placement);
+    const std::size_t index = shapes.index_of(placement.motif);
     placement.too_fine = !details[index].reads_at(placement.change.scale);
     if (placement.too_fine) too_fine[index].push_back(placement.id);
   }

@@ -71,7 +71,7 @@ LaidCopies lay_ring(const RepeatJob& job, const Surface& surface) {
     Copy copy = job.unit[i % job.unit.size()];
     copy.change.turn_deg = std::remainder(copy.change.turn_deg + turn, 360.0);
     const Vec2 outward = Affine::turn_deg(turn) * Vec2{0.0, -radius};
-    out.copies.push_back({copy, 1.0, as_written(surface, surface.laid(middle, outward))});
+    out.copies.push_back({copy, as_written(surface, surface.laid(middle, outward))});
   }
   return out;
 }

@@ -9,7 +9,6 @@
 #include "core/error.h"
 #include "repeat/on_face.h"
 #include "repeat/row_fit.h"
-#include "repeat/touching.h"
 
 namespace underdraw {
 namespace {
@@ -35,9 +34,7 @@ Span span_of(const Surface& surface, double along, const Box& box) {
     }
   }
   const double middle = surface.round() ? 180.0 : 0.0;
-  Box on;
-  const Rings laid = on_face(surface, {middle, along}, ring);
-  for (const Vec2 p : laid.front()) on.add(p);
+  const Box on = box_of(on_face(surface, {middle, along}, ring));
   Span span{middle - on.min.x, on.max.x - middle, along - on.min.y, on.max.y - along};
   if (surface.up_per_along() < 0.0) std::swap(span.down, span.up);
   return span;
@@ -117,7 +114,8 @@ class RowLayer {
     for (const Column& column : columns_) {
       Span widest;
       for (const Copy* copy : column.copies) {
-        const Span span = span_of(surface_, storey_along(along, *copy, scale), copy->box(scale));
+        const Span span =
+            span_of(surface_, storey_along(along, *copy, scale), copy->times(scale).box());
         widest = {std::max(widest.left, span.left), std::max(widest.right, span.right), 0.0, 0.0};
       }
       out.push_back(widest);
@@ -168,9 +166,8 @@ class RowLayer {
 
   [[noreturn]] void refuse_row(double along, double scale, int repeats) const {
     const RowRequest asked = request(along, scale);
-    double ink = 0.0;
-    for (const double width : asked.widths_mm) ink += width;
-    const double gaps = static_cast<double>(asked.widths_mm.size()) * asked.least_gap_mm;
+    const double ink = asked.ink_mm();
+    const double gaps = asked.gaps_mm();
     const double room = asked.length_mm / repeats;
     refuse_arrangement(
         asked_,
@@ -215,9 +212,8 @@ class RowLayer {
       double scale = 1.0;
       for (int round = 0; round < 6; ++round) {
         const RowRequest asked = request(along, scale);
-        double ink = 0.0;
-        for (const double width : asked.widths_mm) ink += width;
-        const double gaps = static_cast<double>(asked.widths_mm.size()) * asked.least_gap_mm;
+        const double ink = asked.ink_mm();
+        const double gaps = asked.gaps_mm();
         scale *= (asked.length_mm / n - gaps) / ink;
         if (!(scale > 0.05)) break;
       }
@@ -347,9 +343,8 @@ class RowLayer {
       const double dropped = i % 2 == 1 ? -surface_.up_per_along() * drop_ : 0.0;
       for (const Copy* copy : columns_[i % columns_.size()].copies) {
         const double along = storey_along(row.along, *copy, row.scale) + dropped;
-        const FacePoint at =
-            as_written(surface_, {surface_.round() ? wrapped_deg(across) : across, along});
-        out_.copies.push_back({*copy, row.scale, at});
+        const FacePoint at = as_written(surface_, {across, along});
+        out_.copies.push_back({copy->times(row.scale), at});
         if (copy == columns_[i % columns_.size()].copies.front()) {
           const bool over = surface_.round() && !written.empty() && at.across < written.front();
           written.push_back(over ? at.across + 360.0 : at.across);
@@ -364,8 +359,7 @@ class RowLayer {
     const RowRequest asked = request(along, 1.0);
     const double copies = static_cast<double>(asked.widths_mm.size());
     const double between = surface_.round() ? copies : copies - 1.0;
-    double ink = 0.0;
-    for (const double width : asked.widths_mm) ink += width;
+    const double ink = asked.ink_mm();
     const double needed = ink + between * asked.least_gap_mm;
     if (needed > asked.length_mm + kSlack) {
       refuse_arrangement(
@@ -445,9 +439,8 @@ class RowLayer {
     const Row& first = rows.front();
     if (!centred() && first.gap > kWideGap * job_.gap + 2.0) {
       const RowRequest asked = request(first.along, first.scale);
-      double ink = 0.0;
-      for (const double width : asked.widths_mm) ink += width;
-      const double gaps = static_cast<double>(asked.widths_mm.size()) * asked.least_gap_mm;
+      const double ink = asked.ink_mm();
+      const double gaps = asked.gaps_mm();
       const double share = (asked.length_mm / (first.repeats + 1) - gaps) / ink;
       if (share > 0.0 && !asked_.count) {
         out_.notes.push_back(fmt::format(
@@ -476,8 +469,11 @@ class RowLayer {
 }  // namespace
 
 FacePoint as_written(const Surface& surface, FacePoint at) {
-  at.across = rounded(at.across, surface.round() ? kPlacementStepDeg : kPlacementStepMm);
-  if (surface.round() && at.across >= 360.0) at.across = 0.0;
+  if (surface.round()) {
+    at.across = wrapped_deg(rounded(wrapped_deg(at.across), kPlacementStepDeg));
+  } else {
+    at.across = rounded(at.across, kPlacementStepMm);
+  }
   at.along = rounded(at.along, kPlacementStepMm);
   return at;
 }

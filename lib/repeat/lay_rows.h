@@ -24,7 +24,6 @@ namespace underdraw {
 
 struct LaidCopy {
   Copy copy;
-  double more_scale = 1.0;  // on top of the copy's own, where rows differ in size
   FacePoint at;
 };
 
@@ -42,7 +41,8 @@ struct LaidCopies {
 
 LaidCopies lay_rows(const RepeatJob& job, const Surface& surface);
 
-// Placements are rounded to these steps, so that what is checked is what is written.
+// Placements are rounded to these steps, and angles to [0, 360), so that what is checked is what is
+// written.
 constexpr double kPlacementStepMm = 1e-4;
 constexpr double kPlacementStepDeg = 1e-5;
 FacePoint as_written(const Surface& surface, FacePoint at);

@@ -64,7 +64,7 @@ LaidCopies lay_scatter(const RepeatJob& job,
   for (const ScatterCopy& placed : strewn.copies) {
     Copy copy = *copies[static_cast<std::size_t>(placed.kind)];
     copy.change = placed.change;
-    out.copies.push_back({copy, 1.0, placed.at});
+    out.copies.push_back({copy, placed.at});
   }
   return out;
 }

@@ -20,14 +20,6 @@ Rings shifted(Rings rings, double across) {
   return rings;
 }
 
-Box box_of(const Rings& rings) {
-  Box box;
-  for (const auto& ring : rings) {
-    for (const Vec2 p : ring) box.add(p);
-  }
-  return box;
-}
-
 std::int64_t key(std::int64_t column, std::int64_t row) { return column * 1'000'003 + row; }
 
 }  // namespace
@@ -65,20 +57,26 @@ Rings zone_on_face(const Surface& surface, const KeepOut& zone) {
   return ring_of(box);
 }
 
-bool within_face(const Surface& surface, const Rings& outline, double edge_mm) {
-  const double edge = edge_mm - kSlack;
-  for (const auto& ring : outline) {
-    for (const Vec2 p : ring) {
-      if (p.y < edge || p.y > surface.along_mm() - edge) return false;
-      if (!surface.round() && (p.x < edge || p.x > surface.widest_mm() - edge)) return false;
-    }
-  }
-  if (surface.outline().empty()) return true;
-  const Rings room = outlines_grown(surface.outline(), -edge_mm);
+FaceRoom::FaceRoom(const Surface& surface, double edge_mm)
+    : round_(surface.round()),
+      shaped_(!surface.outline().empty()),
+      width_mm_(surface.widest_mm()),
+      along_mm_(surface.along_mm()),
+      edge_mm_(edge_mm - kSlack) {
+  if (!shaped_) return;
+  shape_ = outlines_grown(surface.outline(), -edge_mm);
+  shape_mm2_ = covered_area(shape_);
+}
+
+bool FaceRoom::holds(const Rings& outline) const {
+  const Box box = box_of(outline);
+  if (box.min.y < edge_mm_ || box.max.y > along_mm_ - edge_mm_) return false;
+  if (!round_ && (box.min.x < edge_mm_ || box.max.x > width_mm_ - edge_mm_)) return false;
+  if (!shaped_) return true;
   // Inside: joining it to the room adds nothing.
-  Rings joined = room;
+  Rings joined = shape_;
   joined.insert(joined.end(), outline.begin(), outline.end());
-  return covered_area(joined) - covered_area(room) < 1e-3;
+  return covered_area(joined) - shape_mm2_ < 1e-3;
 }
 
 TakenSpots::TakenSpots(const Surface& surface)

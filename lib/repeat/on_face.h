@@ -21,8 +21,20 @@ Rings on_face(const Surface& surface, FacePoint at, const Rings& paper);
 // The zone as outlines on the face; all the way round when it spans 360 degrees.
 Rings zone_on_face(const Surface& surface, const KeepOut& zone);
 
-// Whether all of the outline keeps within the face, `edge_mm` from its edges.
-bool within_face(const Surface& surface, const Rings& outline, double edge_mm);
+// The face less a strip along its edges.
+class FaceRoom {
+ public:
+  FaceRoom(const Surface& surface, double edge_mm);
+
+  // All of the outline.
+  bool holds(const Rings& outline) const;
+
+ private:
+  bool round_, shaped_;
+  double width_mm_, along_mm_, edge_mm_;
+  Rings shape_;  // of a shaped face
+  double shape_mm2_ = 0.0;
+};
 
 // What already lies on a face, in buckets, so that asking costs what is near.
 class TakenSpots {

@@ -18,6 +18,9 @@ struct RowRequest {
   std::vector<double> widths_mm;  // of the copies of one unit, in order
   double least_gap_mm = 0.0;
   std::optional<int> repeats = {};  // exactly as many; nothing: as many as fit
+
+  double ink_mm() const;   // of one unit
+  double gaps_mm() const;  // that one unit needs at least
 };
 
 struct RowFit {

@@ -108,10 +108,7 @@ class Finisher {
  private:
   void write_down() {
     for (CrowdCopy& copy : crowd_.copies) {
-      const double step = surface_.round() ? kPlacementStepDeg : kPlacementStepMm;
-      copy.at.across = rounded(copy.at.across, step);
-      if (surface_.round()) copy.at.across = wrapped_deg(copy.at.across);
-      copy.at.along = rounded(copy.at.along, kPlacementStepMm);
+      copy.at = as_written(surface_, copy.at);
       copy.turn = radians(rounded(degrees(copy.turn), kPlacementStepDeg));
     }
     crowd_.settle();

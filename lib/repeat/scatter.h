@@ -2,7 +2,7 @@
 //
 // Stage:   repeat. Pure: the same arguments give the same result on every run.
 // In/out:  outlines in mm at the stage when the lines go on, centred on the motif's ink box;
-//          places as face points, rounded to the steps of repeat/arrange.h.
+//          places as face points, rounded as written (repeat/lay_rows.h).
 // Holds:   no two outlines closer than the gap on the surface, none closer to an edge or an
 //          obstacle than asked: checked on the outlines themselves after rounding. What cannot be
 //          held is left out and counted.

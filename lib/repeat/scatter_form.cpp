@@ -84,25 +84,6 @@ std::vector<OutlinePoint> spread_points(const std::vector<Vec2>& ring, double co
 
 }  // namespace
 
-double distance_to_segment(Vec2 p, Vec2 a, Vec2 b) {
-  const Vec2 way = b - a;
-  const double square = dot(way, way);
-  const double t = square > 0.0 ? std::clamp(dot(p - a, way) / square, 0.0, 1.0) : 0.0;
-  return distance(p, a + way * t);
-}
-
-bool inside(const Rings& rings, Vec2 p) {
-  bool in = false;
-  for (const auto& ring : rings) {
-    for (std::size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++) {
-      const Vec2 a = ring[i], b = ring[j];
-      if ((a.y > p.y) == (b.y > p.y)) continue;
-      if (p.x < (b.x - a.x) * (p.y - a.y) / (b.y - a.y) + a.x) in = !in;
-    }
-  }
-  return in;
-}
-
 std::vector<Vec2> thinned_ring(const std::vector<Vec2>& ring, double tolerance_mm) {
   const std::vector<char> kept = corners_kept(ring, tolerance_mm);
   std::vector<Vec2> out;
@@ -113,11 +94,7 @@ std::vector<Vec2> thinned_ring(const std::vector<Vec2>& ring, double tolerance_m
 }
 
 DistanceTable::DistanceTable(const Rings& rings, double reach_mm, int nodes) {
-  Box box;
-  for (const auto& ring : rings) {
-    for (const Vec2 p : ring) box.add(p);
-  }
-  box = box.grown(reach_mm);
+  const Box box = box_of(rings).grown(reach_mm);
   cell_ = std::max(box.width(), box.height()) / (nodes - 2);
   columns_ = static_cast<int>(std::ceil(box.width() / cell_)) + 1;
   rows_ = static_cast<int>(std::ceil(box.height() / cell_)) + 1;

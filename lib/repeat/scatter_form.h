@@ -73,8 +73,4 @@ ScatterForm scatter_form(
 // Corners that are left out stay within tolerance of the new ring.
 std::vector<Vec2> thinned_ring(const std::vector<Vec2>& ring, double tolerance_mm);
 
-double distance_to_segment(Vec2 p, Vec2 a, Vec2 b);
-
-bool inside(const Rings& rings, Vec2 p);  // even-odd
-
 }  // namespace underdraw

@@ -20,13 +20,7 @@ constexpr double kRowReach = 4.0;   // pitches
 constexpr double kRowWithin = 0.2;  // of a pitch
 constexpr double kThinMm = 0.01;    // of outlines, for gaps
 
-Vec2 middle_of(const SpacedShape& shape) {
-  Box box;
-  for (const auto& ring : shape.outline) {
-    for (const Vec2 p : ring) box.add(p);
-  }
-  return box.centre();
-}
+Vec2 middle_of(const SpacedShape& shape) { return box_of(shape.outline).centre(); }
 
 // The shorter way over sides that wrap.
 Vec2 way(const SpacedPlane& plane, Vec2 from, Vec2 to) {
@@ -120,10 +114,7 @@ double gap_of(const Rings& a, const Rings& b, Vec2 b_moved, double beyond) {
     }
   }
   corners(close_a, {}, b, b_moved);
-  Box box_a;
-  for (const auto& ring : a) {
-    for (const Vec2 p : ring) box_a.add(p);
-  }
+  const Box box_a = box_of(a);
   Rings close_b;
   for (const auto& ring : b) {
     auto& kept = close_b.emplace_back();

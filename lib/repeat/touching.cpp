@@ -3,26 +3,6 @@
 namespace underdraw {
 namespace {
 
-using Ring = std::vector<Vec2>;
-
-Box box_of(const Ring& ring) {
-  Box box;
-  for (const Vec2 p : ring) box.add(p);
-  return box;
-}
-
-bool contains(const Ring& ring, Vec2 p) {
-  bool inside = false;
-  for (std::size_t i = 0; i < ring.size(); ++i) {
-    const Vec2 a = ring[i];
-    const Vec2 b = ring[(i + 1) % ring.size()];
-    if ((a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y)) {
-      inside = !inside;
-    }
-  }
-  return inside;
-}
-
 bool crossing(Vec2 a, Vec2 b, Vec2 c, Vec2 d) {
   const auto side = [](Vec2 from, Vec2 to, Vec2 p) { return cross(to - from, p - from); };
   return (side(a, b, c) > 0.0) != (side(a, b, d) > 0.0) &&
@@ -33,7 +13,7 @@ bool touching_rings(const Ring& a, const Ring& b) {
   const Box box_a = box_of(a);
   const Box box_b = box_of(b);
   if (!box_a.overlaps(box_b)) return false;
-  if (contains(a, b.front()) || contains(b, a.front())) return true;
+  if (inside(a, b.front()) || inside(b, a.front())) return true;
   for (std::size_t i = 0; i < a.size(); ++i) {
     const Vec2 p = a[i];
     const Vec2 q = a[(i + 1) % a.size()];
@@ -57,10 +37,6 @@ bool touching(const Rings& a, const Rings& b) {
     }
   }
   return false;
-}
-
-Rings ring_of(const Box& box) {
-  return {{box.min, {box.max.x, box.min.y}, box.max, {box.min.x, box.max.y}}};
 }
 
 }  // namespace underdraw

@@ -24,19 +24,18 @@ std::vector<Copy> copies_as_drawn(const Arrangement& asked,
                                   double from_finished) {
   std::vector<Copy> list;
   for (std::size_t k = 0; k < asked.motifs.size(); ++k) {
-    const auto at = std::find_if(shapes.motifs.begin(), shapes.motifs.end(), [&](const Motif& m) {
-      return m.name == asked.motifs[k];
-    });
-    if (at == shapes.motifs.end()) {
+    const std::size_t index = shapes.index_of(asked.motifs[k]);
+    if (index == shapes.motifs.size()) {
       refuse_arrangement(asked,
                          fmt::format("no motif is named '{}'", asked.motifs[k]),
                          "a motif of the pages",
                          "check the name");
     }
-    const double scale = height_of(asked, k, at->height_mm) / at->height_mm * from_finished;
+    const Motif& motif = shapes.motifs[index];
+    const double scale = height_of(asked, k, motif.height_mm) / motif.height_mm * from_finished;
     const double turn = asked.style == Style::scatter ? 0.0 : asked.turn_deg;
-    list.push_back({&*at,
-                    &shapes.silhouettes[static_cast<std::size_t>(at - shapes.motifs.begin())],
+    list.push_back({&motif,
+                    &shapes.silhouettes[index],
                     {false, turn, std::round(scale / kScaleStep) * kScaleStep}});
   }
   return list;
@@ -125,20 +124,25 @@ MotifShapes::MotifShapes(const std::vector<Motif>& all) : motifs(all), silhouett
   });
 }
 
-Rings Copy::shape(double more_scale) const {
-  return transformed(*silhouette, Affine::scale(more_scale) * change.copy_from_motif(*motif));
+std::size_t MotifShapes::index_of(const std::string& name) const {
+  const auto at = std::find_if(
+      motifs.begin(), motifs.end(), [&](const Motif& motif) { return motif.name == name; });
+  return static_cast<std::size_t>(at - motifs.begin());
 }
 
-Box Copy::box(double more_scale) const {
-  const double scale = change.scale * more_scale;
-  const Vec2 half = Vec2{motif->width_mm, motif->height_mm} * (scale / 2.0);
+Copy Copy::times(double scale) const {
+  Copy out = *this;
+  out.change.scale *= scale;
+  return out;
+}
+
+Rings Copy::shape() const { return transformed(*silhouette, change.copy_from_motif(*motif)); }
+
+Box Copy::box() const {
   const double quarters = change.turn_deg / 180.0;
-  if (quarters == std::floor(quarters)) return {-half, half};
-  Box box;
-  for (const auto& ring : shape(more_scale)) {
-    for (const Vec2 p : ring) box.add(p);
-  }
-  return box;
+  if (quarters != std::floor(quarters)) return box_of(shape());
+  const Vec2 half = Vec2{motif->width_mm, motif->height_mm} * (change.scale / 2.0);
+  return {-half, half};
 }
 
 double RepeatJob::tallest() const {

@@ -21,6 +21,9 @@ struct MotifShapes {
 
   const std::vector<Motif>& motifs;
   std::vector<Rings> silhouettes;
+
+  // Place in both of the motif of that name; how many there are when there is none.
+  std::size_t index_of(const std::string& name) const;
 };
 
 // One member of the repeat, at the size that it has when the lines go on.
@@ -30,8 +33,9 @@ struct Copy {
   Change change;
   int storey = 0;  // friezes with two rows: 1 above, -1 below; 0: one row
 
-  Rings shape(double more_scale = 1.0) const;  // copy frame
-  Box box(double more_scale = 1.0) const;      // of its ink, copy frame
+  Copy times(double scale) const;  // the same copy, larger or smaller
+  Rings shape() const;             // copy frame
+  Box box() const;                 // of its ink, copy frame
 };
 
 // An arrangement with its lengths at the stage when the lines go on.

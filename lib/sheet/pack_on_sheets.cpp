@@ -5,6 +5,7 @@
 #include "core/error.h"
 #include "core/parallel.h"
 #include "geometry/path.h"
+#include "geometry/rings.h"
 #include "sheet/pack_check.h"
 #include "sheet/pack_layout.h"
 #include "sheet/pack_outlines.h"
@@ -189,8 +190,7 @@ bool nearly_boxes(const std::vector<OutlineToPack>& outlines) {
         !std::all_of(outline.turns.at_deg.begin(), outline.turns.at_deg.end(), upright)) {
       return false;
     }
-    Box box;
-    for (const Vec2 p : outline.ring) box.add(p);
+    const Box box = box_of(outline.ring);
     area += std::abs(signed_area(outline.ring));
     boxes += box.width() * box.height();
   }

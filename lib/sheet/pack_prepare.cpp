@@ -127,8 +127,7 @@ std::optional<double> PreparedOutlines::turn_with_room(std::size_t outline, cons
 
 void PreparedOutlines::require_room(std::size_t outline, const Box& room) const {
   if (turn_with_room(outline, room)) return;
-  Box box;
-  for (const Vec2 p : kinds_[shape_of_[outline]].ring) box.add(p);
+  const Box box = box_of(kinds_[shape_of_[outline]].ring);
   throw GeometryError(
       {.file = {},
        .line = {},

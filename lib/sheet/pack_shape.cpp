@@ -2,6 +2,7 @@
 
 #include "core/error.h"
 #include "geometry/path.h"
+#include "geometry/rings.h"
 
 namespace underdraw {
 namespace {
@@ -49,27 +50,6 @@ Vec2 centroid(const std::vector<Vec2>& ring) {
   return ring[0] + sum / (3.0 * area);
 }
 
-// Andrew's monotone chain.
-std::vector<Vec2> convex_hull(std::vector<Vec2> points) {
-  std::sort(points.begin(), points.end(), [](Vec2 a, Vec2 b) {
-    return a.x < b.x || (a.x == b.x && a.y < b.y);
-  });
-  std::vector<Vec2> hull;
-  for (int side = 0; side < 2; ++side) {
-    const std::size_t start = hull.size();
-    for (const Vec2 p : points) {
-      while (hull.size() >= start + 2 &&
-             cross(hull.back() - hull[hull.size() - 2], p - hull.back()) <= 0.0) {
-        hull.pop_back();
-      }
-      hull.push_back(p);
-    }
-    hull.pop_back();
-    std::reverse(points.begin(), points.end());
-  }
-  return hull;
-}
-
 // Every side moved inwards, corners where neighbours then meet.
 std::vector<Vec2> moved_inwards(const std::vector<Vec2>& ring, double by) {
   std::vector<Vec2> out;
@@ -83,30 +63,18 @@ std::vector<Vec2> moved_inwards(const std::vector<Vec2>& ring, double by) {
   return out;
 }
 
-double distance_to_side(Vec2 p, Vec2 a, Vec2 b) {
-  const Vec2 side = b - a;
-  const double t = std::clamp(dot(p - a, side) / dot(side, side), 0.0, 1.0);
-  return distance(p, a + side * t);
-}
-
 // Positive inside.
 double depth_inside(Vec2 p, const std::vector<Vec2>& ring) {
   double nearest = std::numeric_limits<double>::infinity();
-  bool inside = false;
   for (std::size_t i = 0; i < ring.size(); ++i) {
-    const Vec2 a = ring[i], b = ring[(i + 1) % ring.size()];
-    nearest = std::min(nearest, distance_to_side(p, a, b));
-    if ((a.y > p.y) != (b.y > p.y) && p.x < a.x + (p.y - a.y) * (b.x - a.x) / (b.y - a.y)) {
-      inside = !inside;
-    }
+    nearest = std::min(nearest, distance_to_segment(p, ring[i], ring[(i + 1) % ring.size()]));
   }
-  return inside ? nearest : -nearest;
+  return inside(ring, p) ? nearest : -nearest;
 }
 
 // Largest first; each as large as those before it leave room for.
 std::vector<PackShape::Circle> circles_inside(const std::vector<Vec2>& ring, double area) {
-  Box box;
-  for (const Vec2 p : ring) box.add(p);
+  const Box box = box_of(ring);
   const double pitch = std::max(box.width(), box.height()) / kGrid;
   std::vector<PackShape::Circle> guesses;
   for (double y = box.min.y + pitch / 2.0; y < box.max.y; y += pitch) {

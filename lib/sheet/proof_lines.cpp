@@ -58,23 +58,6 @@ class SampleGrid {
   double widest_ = 0.0;
 };
 
-using Rings = std::vector<std::vector<Vec2>>;
-
-// Even-odd.
-bool inside(const Rings& rings, Vec2 p) {
-  bool in = false;
-  for (const auto& ring : rings) {
-    for (std::size_t i = 0, j = ring.size() - 1; i < ring.size(); j = i++) {
-      const Vec2 a = ring[i];
-      const Vec2 b = ring[j];
-      if ((a.y > p.y) != (b.y > p.y) && p.x < (b.x - a.x) * (p.y - a.y) / (b.y - a.y) + a.x) {
-        in = !in;
-      }
-    }
-  }
-  return in;
-}
-
 Rings rings_of(const Area& area) {
   Rings rings;
   for (const Path& ring : area.rings) rings.push_back(flatten(ring, 0.005));

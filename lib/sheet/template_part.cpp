@@ -364,22 +364,10 @@ class PartDrawer {
     for (const Box& box : text_boxes(text)) {
       for (const Vec2 p :
            {box.min, box.max, Vec2{box.min.x, box.max.y}, Vec2{box.max.x, box.min.y}}) {
-        if (!inside(p)) return false;
+        if (!underdraw::inside(part_.outline, p)) return false;
       }
     }
     return true;
-  }
-  bool inside(Vec2 p) const {
-    bool in = false;
-    for (const auto& ring : part_.outline) {
-      for (std::size_t i = 0; i < ring.size(); ++i) {
-        const Vec2 a = ring[i], b = ring[(i + 1) % ring.size()];
-        if ((a.y > p.y) != (b.y > p.y) && p.x < a.x + (b.x - a.x) * (p.y - a.y) / (b.y - a.y)) {
-          in = !in;
-        }
-      }
-    }
-    return in;
   }
 
   const PlacedFace& face_;

@@ -18,10 +18,7 @@ std::vector<ZonePiece> zone_pieces(const PlacedFace& face) {
   const double widest = surface.round() ? kTurn : surface.widest_mm();
   std::vector<ZonePiece> out;
   for (const KeepOut& zone : face.face.keep_out) {
-    Box box;
-    for (const auto& ring : zone_on_face(surface, zone)) {
-      for (const Vec2 p : ring) box.add(p);
-    }
+    const Box box = box_of(zone_on_face(surface, zone));
     std::vector<ZonePiece> pieces;
     for (const double turns : {0.0, kTurn}) {
       if (turns > 0.0 && !surface.round()) break;

@@ -58,7 +58,7 @@ std::string with_tables(const std::filesystem::path& file, const std::string& ta
 void measure(const Wanted& wanted) {
   if (wanted.reference && !has_skeleton_route()) {
     throw std::runtime_error(
-        "--reference needs cv::ximgproc::thinning: sh tests/install_packages.sh reference, then "
+        "--reference needs cv::ximgproc::thinning: sh tests/install_packages.sh build tests, then "
         "configure and build again");
   }
   if (!wanted.pictures.empty()) std::filesystem::create_directories(wanted.pictures);
