@@ -156,7 +156,7 @@ double rounded_for_json(double value, double per_unit) {
   if (!std::isfinite(value)) {
     throw OutputError({.file = {},
                        .line = {},
-                       .found = "a placement has a number that is not usable",
+                       .found = "a number to be written is not usable",
                        .expected = "finite numbers",
                        .remedy = {}});
   }

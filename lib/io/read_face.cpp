@@ -51,9 +51,8 @@ double circumference(const TomlTable& table,
 FlatFace shaped_face(const TomlTable& table) {
   const std::string name = *table.text("outline");
   const std::filesystem::path path = std::filesystem::path(table.file()).parent_path() / name;
-  const Motif drawn = read_motif_svg(path);
   // The line's middle is the edge of the face, whatever its width.
-  Linework lines = drawn.lines;
+  const Linework lines = read_motif_svg(path).lines;
   std::vector<std::vector<Vec2>> rings;
   const auto add = [&](const Path& path_of_ring) {
     if (path_of_ring.closed) rings.push_back(flatten(path_of_ring, 0.02));
@@ -112,11 +111,16 @@ ConeFace cone_face(const TomlTable& table) {
 TurnedFace turned_face(const TomlTable& table) {
   TurnedFace face;
   face.along_wall = table.has("wall_profile");
-  if (face.along_wall == table.has("profile")) {
-    table.refuse_missing(face.along_wall ? "profile" : "profile",
-                         face.along_wall ? "profile or wall_profile, not both"
-                                         : "[[height, circumference], …] from the foot upward, or "
-                                           "wall_profile with lengths along the wall");
+  if (face.along_wall && table.has("profile")) {
+    table.refuse("profile",
+                 "says how the wall runs, and so does wall_profile",
+                 "one of the two",
+                 "remove one");
+  }
+  if (!face.along_wall && !table.has("profile")) {
+    table.refuse_missing("profile",
+                         "[[height, circumference], …] from the foot upward, or wall_profile with "
+                         "lengths along the wall");
   }
   const char* key = face.along_wall ? "wall_profile" : "profile";
   const auto readings = *table.pairs(key, kPlace, kSize);

@@ -22,7 +22,6 @@ namespace underdraw {
 namespace {
 
 constexpr double kSlack = 1e-6;
-constexpr std::size_t kMostCopies = 5000;  // above this nobody places by hand
 
 std::vector<std::string> notes_of(const RepeatJob& job, const Clay& clay, const FitReport& report) {
   std::vector<std::string> notes = {clay.explained()};
@@ -57,7 +56,7 @@ int gaps_round(const LaidCopies& laid) {
 }
 
 void check_gaps(const RepeatJob& job, const LaidCopies& laid, const ArrangeOptions& options) {
-  if (job.asked.style == Style::scatter) return;  // keeps its own gap
+  if (job.asked.style == Style::scatter) return;  // keeps its own gap and count
   const bool neighbours = laid.copies.size() > static_cast<std::size_t>(laid.rows);
   if (neighbours && laid.gap_mm < options.least_gap_mm - kSlack) {
     refuse_arrangement(job.asked,

@@ -36,13 +36,7 @@ LaidCopies lay_ring(const RepeatJob& job, const Surface& surface) {
     request.widths_mm.push_back(2.0 * foot * std::atan2(half, foot));
   }
   const int per_repeat = static_cast<int>(job.unit.size());
-  if (asked.count && *asked.count % per_repeat != 0) {
-    const int below = *asked.count / per_repeat * per_repeat;
-    refuse_arrangement(asked,
-                       fmt::format("{} copies do not close", *asked.count),
-                       fmt::format("a multiple of {}", per_repeat),
-                       fmt::format("ask for {}", below > 0 ? below : per_repeat));
-  }
+  if (asked.count && *asked.count % per_repeat != 0) refuse_count(asked, per_repeat);
   const RowFit most = fit_row(request);
   if (asked.count) request.repeats = *asked.count / per_repeat;
   const RowFit fit = fit_row(request);

@@ -19,9 +19,9 @@ constexpr double kWideGap = 1.5;  // a true gap above this times the asked one i
 
 double rounded(double value, double step) { return std::round(value / step) * step; }
 
-// What a copy takes of the face about its centre: across in the face's unit, up in mm.
+// What a copy takes of the face to either side of its centre, in the face's unit across.
 struct Span {
-  double left = 0.0, right = 0.0, down = 0.0, up = 0.0;
+  double left = 0.0, right = 0.0;
 };
 
 Span span_of(const Surface& surface, double along, const Box& box) {
@@ -35,9 +35,7 @@ Span span_of(const Surface& surface, double along, const Box& box) {
   }
   const double middle = surface.round() ? 180.0 : 0.0;
   const Box on = box_of(on_face(surface, {middle, along}, ring));
-  Span span{middle - on.min.x, on.max.x - middle, along - on.min.y, on.max.y - along};
-  if (surface.up_per_along() < 0.0) std::swap(span.down, span.up);
-  return span;
+  return {middle - on.min.x, on.max.x - middle};
 }
 
 // One place of the unit in a row: a copy, or two one above the other.
@@ -67,14 +65,13 @@ class RowLayer {
 
   LaidCopies lay() {
     const std::vector<double> middles = row_middles();
-    const bool even = asked_.style == Style::half_drop;
     std::vector<Row> rows;
     if (centred()) {
       rows.push_back(centred_row(middles.front()));
-    } else if (asked_.same_count || even) {
-      rows = equal_rows(middles, even);
+    } else if (asked_.same_count || asked_.style == Style::half_drop) {
+      rows = equal_rows(middles);
     } else {
-      for (const double along : middles) rows.push_back(fitted_row(along, false));
+      for (const double along : middles) rows.push_back(fitted_row(along));
     }
     for (std::size_t r = 0; r < rows.size(); ++r) place(rows[r], r);
     out_.rows = static_cast<int>(rows.size());
@@ -116,7 +113,7 @@ class RowLayer {
       for (const Copy* copy : column.copies) {
         const Span span =
             span_of(surface_, storey_along(along, *copy, scale), copy->times(scale).box());
-        widest = {std::max(widest.left, span.left), std::max(widest.right, span.right), 0.0, 0.0};
+        widest = {std::max(widest.left, span.left), std::max(widest.right, span.right)};
       }
       out.push_back(widest);
     }
@@ -182,19 +179,23 @@ class RowLayer {
         height_that_fits(job_, (room - gaps) / ink) + ", or ask for a smaller gap");
   }
 
-  // As many as fit, or as asked; even counts where the style closes on those only.
-  Row fitted_row(double along, bool even) const {
+  // Repeats at a time: half-drop closes round a wall on an even number of columns only.
+  int repeats_step() const {
+    const bool odd = columns_.size() % 2 != 0;
+    return asked_.style == Style::half_drop && surface_.round() && odd ? 2 : 1;
+  }
+
+  // As many as fit, or as asked.
+  Row fitted_row(double along) const {
     const int per_repeat = static_cast<int>(columns_.size());
-    const bool closed_even = even && surface_.round() && per_repeat % 2 != 0;
     if (asked_.count) {
-      const int step = closed_even ? 2 * per_repeat : per_repeat;
-      if (*asked_.count % step != 0) refuse_count(step);
+      const int step = repeats_step() * per_repeat;
+      if (*asked_.count % step != 0) refuse_count(asked_, step);
       return row_of(along, 1.0, *asked_.count / per_repeat);
     }
     const RowFit fit = fit_row(request(along, 1.0));
-    int repeats = fit.repeats;
-    if (closed_even) repeats -= repeats % 2;
-    const int step = closed_even ? 2 : 1;
+    const int step = repeats_step();
+    const int repeats = fit.repeats / step * step;
     if (asked_.size_give_percent > 0.0) {
       if (const auto sized = sized_row(along, repeats, step)) return *sized;
     }
@@ -227,38 +228,28 @@ class RowLayer {
     return row_of(along, rounded(*best - 5e-10, 1e-9), count);
   }
 
-  [[noreturn]] void refuse_count(int step) const {
-    const int below = *asked_.count / step * step;
-    const std::string why = step == 1 ? "" : fmt::format("a multiple of {}", step);
-    refuse_arrangement(asked_,
-                       fmt::format("{} copies do not close", *asked_.count),
-                       why,
-                       below > 0 ? fmt::format("ask for {} or {}", below, below + step)
-                                 : fmt::format("ask for {}", step));
-  }
-
   // As many copies in every row. The widest row decides when sizes follow the wall, else the
   // narrowest; fewer where a steep row has less room than its width says.
-  std::vector<Row> equal_rows(const std::vector<double>& middles, bool even) const {
+  std::vector<Row> equal_rows(const std::vector<double>& middles) const {
     const auto narrower = [&](double a, double b) {
       return surface_.width_mm(a) < surface_.width_mm(b);
     };
     const auto [least, most] = std::minmax_element(middles.begin(), middles.end(), narrower);
-    const Row lead = fitted_row(asked_.same_count ? *most : *least, even);
+    const Row lead = fitted_row(asked_.same_count ? *most : *least);
     const auto scale_at = [&](double along) {
       if (!asked_.same_count) return lead.scale;
       return lead.scale * surface_.mm_per_across(along) / surface_.mm_per_across(lead.along);
     };
-    const bool closed_even = even && surface_.round() && columns_.size() % 2 != 0;
+    const int step = repeats_step();
     int repeats = lead.repeats;
     const auto fits = [&](double along) {
       RowRequest asked = request(along, scale_at(along));
       asked.repeats = repeats;
       return fit_row(asked).repeats > 0;
     };
-    while (!asked_.count && repeats > (closed_even ? 2 : 1) &&
+    while (!asked_.count && repeats > step &&
            !std::all_of(middles.begin(), middles.end(), fits)) {
-      repeats -= closed_even ? 2 : 1;
+      repeats -= step;
     }
     std::vector<Row> rows;
     for (const double along : middles) rows.push_back(row_of(along, scale_at(along), repeats));

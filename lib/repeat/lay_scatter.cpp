@@ -10,6 +10,8 @@
 namespace underdraw {
 namespace {
 
+constexpr double kDenseShare = 0.6;  // of the face that outlines with half their gap fill, about
+
 // The motif list once: mirroring is the scatter's own business.
 std::vector<const Copy*> kinds_of(const RepeatJob& job) {
   std::vector<const Copy*> kinds;
@@ -27,6 +29,32 @@ ScatterOptions options_of(const RepeatJob& job) {
   if (!job.asked.turn_free) options.turn_limit_deg = std::min(180.0, std::abs(job.asked.turn_deg));
   options.seed = job.asked.seed;
   return options;
+}
+
+// Before the search: it would not end in a person's time.
+void check_count(const RepeatJob& job,
+                 const Surface& surface,
+                 const std::vector<ScatterKind>& kinds,
+                 const ScatterOptions& options) {
+  double weights = 0.0;
+  double taken = 0.0;  // by one copy of each kind and size, in the mean
+  for (const ScatterKind& kind : kinds) {
+    double of_kind = 0.0;
+    for (const double scale : kind.scales) {
+      const Rings outline = transformed(kind.outline, Affine::scale(scale));
+      of_kind +=
+          covered_area(options.coverage ? outline : outlines_grown(outline, options.gap_mm / 2.0));
+    }
+    weights += kind.weight;
+    taken += kind.weight * of_kind / static_cast<double>(kind.scales.size());
+  }
+  const double share = options.coverage.value_or(kDenseShare);
+  const double copies = share * surface.area_mm2() * weights / taken;
+  if (copies <= static_cast<double>(kMostCopies)) return;
+  refuse_arrangement(job.asked,
+                     fmt::format("there is room for about {:.0f} copies", copies),
+                     fmt::format("at most {}", kMostCopies),
+                     "ask for a larger height or gap, or for less coverage");
 }
 
 }  // namespace
@@ -49,9 +77,11 @@ LaidCopies lay_scatter(const RepeatJob& job,
     }
     kinds.push_back(std::move(kind));
   }
+  const ScatterOptions options = options_of(job);
+  check_count(job, surface, kinds, options);
   Scattering strewn = [&] {
     try {
-      return scatter(surface, obstacles, kinds, options_of(job));
+      return scatter(surface, obstacles, kinds, options);
     } catch (const GeometryError& error) {
       const Complaint& c = error.complaint();
       refuse_arrangement(job.asked, c.found, c.expected, c.remedy);

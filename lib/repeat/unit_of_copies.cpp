@@ -163,6 +163,15 @@ void refuse_arrangement(const Arrangement& asked,
        .remedy = std::move(remedy)});
 }
 
+void refuse_count(const Arrangement& asked, int step) {
+  const int below = *asked.count / step * step;
+  refuse_arrangement(asked,
+                     fmt::format("{} copies do not close", *asked.count),
+                     step == 1 ? "" : fmt::format("a multiple of {}", step),
+                     below > 0 ? fmt::format("ask for {} or {}", below, below + step)
+                               : fmt::format("ask for {}", step));
+}
+
 RepeatJob repeat_job(const Arrangement& asked, const MotifShapes& shapes, const Clay& clay) {
   if (asked.motifs.empty()) {
     refuse_arrangement(asked, "no motif is named", "at least one", "add motifs");

@@ -53,8 +53,13 @@ struct RepeatJob {
 
 RepeatJob repeat_job(const Arrangement& asked, const MotifShapes& shapes, const Clay& clay);
 
+constexpr std::size_t kMostCopies = 5000;  // above this nobody places by hand
+
 // "the largest height that fits is 31.4", for sizes times `share`.
 std::string height_that_fits(const RepeatJob& job, double share);
+
+// A count that does not close: `step` copies at a time do.
+[[noreturn]] void refuse_count(const Arrangement& asked, int step);
 
 [[noreturn]] void refuse_arrangement(const Arrangement& asked,
                                      const std::string& found,

@@ -306,6 +306,17 @@ TEST(LayRows, ARunOfTilesGoesOnOverItsJoints) {
   EXPECT_NEAR(2.0 * to_edge + 3.0, gap, 1e-3);
 }
 
+TEST(LayScatter, MoreCopiesThanAnybodyPlacesAreRefusedBeforeTheyAreSought) {
+  const Motif speck = frame("speck", 1.5, 1.5);
+  for (const std::optional<double> percent : {std::optional<double>(), {20.0}}) {
+    Arrangement asked = styled(Style::scatter, {"speck"}, 1.0);
+    asked.coverage_percent = percent;
+    const std::string text = complaint(FlatFace{2000, 3000, {}, 0.0}, asked, {speck});
+    EXPECT_NE(text.find("there is room for about "), std::string::npos) << text;
+    EXPECT_NE(text.find("at most 5000"), std::string::npos) << text;
+  }
+}
+
 TEST(LayRows, ShapedFacesKeepCopiesInsideTheirOutline) {
   std::vector<Vec2> disc;
   for (int i = 0; i < 90; ++i) {
