@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 
+#include <Eigen/Cholesky>
 #include <Eigen/SparseCholesky>
 
 namespace underdraw {
@@ -129,19 +130,21 @@ class Equations {
 
   // The step that lowers the sum of squares; `damping` is relative to each unknown's own weight.
   Eigen::VectorXd solve(double damping) const {
-    std::vector<Eigen::Triplet<double>> entries;
     Eigen::VectorXd diagonal = Eigen::VectorXd::Zero(size_);
-    for (std::size_t p = 0; p < blocks_.size(); ++p) {
-      for (int r = 0; r < 8; ++r) {
-        const int row = unknowns_[p][static_cast<std::size_t>(r)];
-        diagonal[row] += blocks_[p](r, r);
-        for (int c = 0; c < 8; ++c) {
-          const int column = unknowns_[p][static_cast<std::size_t>(c)];
-          if (row >= column) entries.emplace_back(row, column, blocks_[p](r, c));
-        }
-      }
+    each_entry([&](int row, int column, double value) {
+      if (row == column) diagonal[row] += value;
+    });
+    const Eigen::VectorXd own = (damping * diagonal).array() + 1e-6;
+    if (size_ <= kDense) {
+      SmallMatrix matrix = own.asDiagonal();
+      each_entry([&](int row, int column, double value) { matrix(row, column) += value; });
+      return Eigen::LDLT<SmallMatrix>(matrix).solve(right_);
     }
-    for (int i = 0; i < size_; ++i) entries.emplace_back(i, i, damping * diagonal[i] + 1e-6);
+    std::vector<Eigen::Triplet<double>> entries;
+    each_entry([&](int row, int column, double value) {
+      if (row >= column) entries.emplace_back(row, column, value);
+    });
+    for (int i = 0; i < size_; ++i) entries.emplace_back(i, i, own[i]);
     Eigen::SparseMatrix<double> matrix(size_, size_);
     matrix.setFromTriplets(entries.begin(), entries.end());
     return Eigen::SimplicialLDLT<Eigen::SparseMatrix<double>>(matrix).solve(right_);
@@ -151,6 +154,22 @@ class Equations {
 
  private:
   using Block = Eigen::Matrix<double, 8, 8>;
+  static constexpr int kDense = 60;  // unknowns; below it a full matrix is solved sooner
+  using SmallMatrix =
+      Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::ColMajor, kDense, kDense>;
+
+  template <typename Visit>  // visit(row, column, value)
+  void each_entry(Visit visit) const {
+    for (std::size_t p = 0; p < blocks_.size(); ++p) {
+      for (int c = 0; c < 8; ++c) {
+        const int column = unknowns_[p][static_cast<std::size_t>(c)];
+        for (int r = 0; r < 8; ++r) {
+          visit(unknowns_[p][static_cast<std::size_t>(r)], column, blocks_[p](r, c));
+        }
+      }
+    }
+  }
+
   int size_ = 0;
   std::vector<int> base_;
   std::vector<Unknowns> unknowns_;
