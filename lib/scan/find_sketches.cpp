@@ -316,9 +316,8 @@ struct Grouped {
 
 Grouped group_page(const PageParts& page, const FindSketchesOptions& options) {
   Grouped out;
-  out.nearest = nearest_parts(page,
-                              std::vector<bool>(page.parts.size(), true),
-                              {.around_px = kNearInkMm * page.px_per_mm + 1.0});
+  out.nearest = nearest_parts(
+      page, std::vector<bool>(page.parts.size(), true), kNearInkMm * page.px_per_mm + 1.0);
   const GroupOptions group_options{.apart_mm = options.apart_mm,
                                    .belongs_mm = options.belongs * options.apart_mm,
                                    .smallest_mm = options.smallest_mm};
@@ -449,14 +448,16 @@ SketchRegions find_sketches(const Page& page,
     out.captions.push_back({on_page(grouped.captions[i].row.box), regions.sketch_of[i]});
   }
   out.labels = cv::Mat::zeros(light.grey.size(), CV_32S);
+  const NearestParts& nearest = grouped.nearest;
   const double near_px = kNearInkMm * parts.px_per_mm;
   for (int y = 0; y < out.labels.rows; ++y) {
-    const int* part = grouped.nearest.part.ptr<int>(y);
-    const float* off = grouped.nearest.off.ptr<float>(y);
+    const int* part = nearest.part.ptr<int>(y / nearest.step);
+    const float* off = nearest.off.ptr<float>(y / nearest.step);
     int* label = out.labels.ptr<int>(y);
     for (int x = 0; x < out.labels.cols; ++x) {
-      if (part[x] == 0 || off[x] > near_px) continue;
-      label[x] = regions.region_of[static_cast<std::size_t>(part[x] - 1)] + 1;
+      const int square = x / nearest.step;
+      if (part[square] == 0 || off[square] > near_px) continue;
+      label[x] = regions.region_of[static_cast<std::size_t>(part[square] - 1)] + 1;
     }
   }
   out.labels.setTo(0, parts.lid);

@@ -32,9 +32,6 @@ constexpr double kLarge = 0.5;      // of the page's upper quartile: what counts
 constexpr double kInside = 0.8;     // of a part's outline inside its drawing's: lies within it
 constexpr double kFrame = 0.6;      // of the page's longer side: a frame round the page, no drawing
 
-// From here on parts stay apart at half the resolution.
-constexpr double kFinePxPerMm = 5.0;
-
 // Bare paper strewn with marks: dust, or the tooth of rough paper.
 constexpr double kStrewnCellMm = 20.0;
 constexpr double kLargestDustMm = 5.0;   // a few specks that touch
@@ -373,8 +370,7 @@ PartGroups group_parts(const PageParts& page,
     marks[i] = !left_out[i] && !in_body[i];
   }
 
-  NearestParts nearest =
-      nearest_parts(page, in_body, {.step = page.px_per_mm >= kFinePxPerMm ? 2 : 1});
+  NearestParts nearest = nearest_parts(page, in_body);
   const std::vector<PartGap> body_gaps = gaps_between(nearest, belongs);
   for (const PartGap& gap : body_gaps) {
     if (gap.px <= apart) sets.join(gap.a, gap.b);

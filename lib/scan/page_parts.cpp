@@ -7,6 +7,8 @@
 
 #include <opencv2/imgproc.hpp>
 
+#include "core/parallel.h"
+
 namespace underdraw {
 namespace {
 
@@ -23,6 +25,7 @@ constexpr double kCoreShare = 0.25;
 constexpr double kCloseMm = 0.4;
 constexpr double kDustPerMm2 = 0.015;  // so many specks, 900 on A4, and a page is dusty
 constexpr double kNowhere = 1e9;
+constexpr double kFinePxPerMm = 5.0;    // from here on parts stay apart at half the resolution
 constexpr double kLidThickMm = 1.5;     // thicker than any line
 constexpr double kLidContactMm = 15.0;  // longer than any line that runs off the page
 
@@ -128,9 +131,19 @@ PageParts find_parts(const Page& page, const PaperLight& light, double lightest)
 
   const cv::Mat core = drop_smudges(ink, light, threshold, out.px_per_mm);
 
-  cv::Mat together;
-  cv::dilate(ink, together, square(kCrumbMm, out.px_per_mm));
-  const int count = cv::connectedComponents(together, out.part_of, 8, CV_32S);
+  int count = 0;
+  cv::Mat pieces;
+  cv::Mat stats;
+  parallel_for(2, [&](std::size_t job) {
+    if (job == 0) {
+      cv::Mat together;
+      cv::dilate(ink, together, square(kCrumbMm, out.px_per_mm));
+      count = cv::connectedComponents(together, out.part_of, 8, CV_32S);
+    } else {
+      cv::Mat middles;
+      cv::connectedComponentsWithStats(ink, pieces, stats, middles, 8, CV_32S);
+    }
+  });
   std::vector<int> ink_px(static_cast<std::size_t>(count), 0);
   std::vector<int> core_px(static_cast<std::size_t>(count), 0);
   std::vector<int> largest_px(static_cast<std::size_t>(count), 0);
@@ -145,10 +158,6 @@ PageParts find_parts(const Page& page, const PaperLight& light, double lightest)
       if (stands_out[x]) ++core_px[static_cast<std::size_t>(part[x])];
     }
   }
-  cv::Mat pieces;
-  cv::Mat stats;
-  cv::Mat middles;
-  cv::connectedComponentsWithStats(ink, pieces, stats, middles, 8, CV_32S);
   for (int y = 0; y < ink.rows; ++y) {
     const int* piece = pieces.ptr<int>(y);
     const int* part = out.part_of.ptr<int>(y);
@@ -194,9 +203,9 @@ Nearest NearestParts::at(int x, int y) const {
 
 NearestParts nearest_parts(const PageParts& page,
                            const std::vector<bool>& chosen,
-                           const NearestOptions& options) {
+                           double around_px) {
   NearestParts out;
-  const int step = options.step;
+  const int step = page.px_per_mm >= kFinePxPerMm ? 2 : 1;
   out.step = step;
   const cv::Size size((page.part_of.cols + step - 1) / step, (page.part_of.rows + step - 1) / step);
   out.part = cv::Mat::zeros(size, CV_32S);
@@ -207,7 +216,7 @@ NearestParts nearest_parts(const PageParts& page,
   }
   if (inked.empty()) return out;
 
-  const int round = static_cast<int>(options.around_px);
+  const int round = static_cast<int>(around_px);
   const cv::Point low(std::max(0, (inked.x - round) / step), std::max(0, (inked.y - round) / step));
   const cv::Point high(std::min(size.width, (inked.br().x + round) / step + 1),
                        std::min(size.height, (inked.br().y + round) / step + 1));

@@ -49,6 +49,7 @@ bool fill(cv::Mat ink, cv::Mat smooth, const FillGrainOptions& options) {
   cv::morphologyEx(ink, closed, cv::MORPH_CLOSE, disc(options.pinhole_mm * px / 2.0));
   const double radius = options.broad_mm * px / 2.0;
   const cv::Mat core = shrunk(closed, radius);
+  if (cv::countNonZero(core) == 0) return false;  // nothing broad
   const cv::Mat broad = ~shrunk(~core, radius) & (closed != 0);
   cv::Mat marks, mark_stats, centres;
   const int mark_count =

@@ -27,18 +27,20 @@ double worst_evened(std::span<const FitPoint> points,
   double worst = 0.0;
   double sum = 0.0;
   double total = 0.0;
+  double readings = 0.0;
   std::size_t from = 0;
   for (std::size_t to = 0; to < points.size(); ++to) {
     sum += points[to].weight * off(to);
     total += points[to].weight;
+    readings += points[to].readings;
     while (place[to] - place[from] > even_over) {
       sum -= points[from].weight * off(from);
       total -= points[from].weight;
+      readings -= points[from].readings;
       ++from;
     }
     // A stretch with little measured in it says little.
-    const double enough = 0.5 * static_cast<double>(to - from + 1);
-    worst = std::max(worst, std::abs(sum) / std::max({total, enough, 1e-9}));
+    worst = std::max(worst, std::abs(sum) / std::max({total, 0.5 * readings, 1e-9}));
   }
   return worst;
 }
@@ -195,7 +197,8 @@ class StrokeFit {
   Path fit(const std::vector<std::size_t>& stops) {
     begin(stops);
     for (int attempt = 0; attempt < 4; ++attempt) {
-      settle_knots(line_, points_, {.rounds = 20, .outlier = 2.0 * options_.tolerance});
+      settle_knots(
+          line_, points_, {.rounds = options_.rounds, .outlier = 2.0 * options_.tolerance});
       if (!split_bad_pieces()) break;
     }
     Path out;
@@ -346,6 +349,43 @@ class StrokeFit {
   KnotLine line_;
 };
 
+// Readings a pixel apart say hardly more than their means over short stretches, and every round of
+// the fit goes through all of them. Corners and ends stay as they are.
+void gather(std::vector<FitPoint>& points, std::vector<std::size_t>& stops, double reach) {
+  std::vector<FitPoint> out;
+  std::vector<std::size_t> kept;
+  const auto add_mean = [&](std::size_t from, std::size_t to) {
+    FitPoint mean;
+    mean.weight = 0.0;
+    double total = 0.0;
+    for (std::size_t i = from; i < to; ++i) {
+      const double w = points[i].weight + 1e-6;
+      mean.at += points[i].at * w;
+      mean.weight += points[i].weight;
+      total += w;
+    }
+    mean.at = mean.at / total;
+    mean.readings = static_cast<double>(to - from);
+    out.push_back(mean);
+  };
+  for (std::size_t s = 0; s < stops.size(); ++s) {
+    kept.push_back(out.size());
+    out.push_back(points[stops[s]]);
+    if (s + 1 == stops.size()) break;
+    std::size_t from = stops[s] + 1;
+    double so_far = 0.0;
+    for (std::size_t i = from + 1; i <= stops[s + 1]; ++i) {
+      so_far += distance(points[i - 1].at, points[i].at);
+      if (i < stops[s + 1] && so_far <= reach) continue;
+      add_mean(from, i);
+      from = i;
+      so_far = 0.0;
+    }
+  }
+  points = std::move(out);
+  stops = std::move(kept);
+}
+
 }  // namespace
 
 Path fit_cubics(const std::vector<Vec2>& points,
@@ -375,6 +415,7 @@ Path fit_cubics(const std::vector<Vec2>& points,
   if (stops.empty() || stops.front() != 0) stops.insert(stops.begin(), 0);
   if (stops.back() != line.size() - 1) stops.push_back(line.size() - 1);
   const Seam seam = !closed ? Seam::none : corner_first ? Seam::corner : Seam::smooth;
+  if (options.gather > 0.0) gather(line, stops, options.gather);
   return StrokeFit(std::move(line), seam, options).fit(stops);
 }
 

@@ -16,6 +16,8 @@ namespace underdraw {
 struct FitOptions {
   double tolerance = 0.03;  // largest distance of the curve from the evened points; > 0
   double even_over = 0.5;   // length of line over which points are averaged to judge that; > 0
+  double gather = 0.0;      // length of line whose points become one before they are fitted; >= 0
+  int rounds = 20;          // in which the knots are settled, at most
 };
 
 // `corners`: indices of points where the line may turn sharply (sorted); the ends are understood.

@@ -1,6 +1,7 @@
 #include "trace/ink_mask.h"
 
 #include <algorithm>
+#include <utility>
 #include <vector>
 
 #include <opencv2/imgproc.hpp>
@@ -57,11 +58,12 @@ cv::Mat evened_along_lines(const cv::Mat& smooth, const cv::Mat& near_ink, doubl
       const float xy = 0.25F * (at(1, 1) + at(-1, -1) - at(1, -1) - at(-1, 1));
       const float mean = 0.5F * (xx + yy);
       const float spread = std::sqrt(0.25F * (xx - yy) * (xx - yy) + xy * xy);
-      // Angle of the larger curvature; the smaller is across it. Take the weaker of the two.
-      float angle = 0.5F * std::atan2(2.0F * xy, xx - yy);
-      if (std::abs(mean + spread) > std::abs(mean - spread)) angle += static_cast<float>(CV_PI / 2);
-      const float c = std::cos(angle);
-      const float s = std::sin(angle);
+      // Cosine and sine of half the angle 2 xy : xx - yy point along the larger curvature; the
+      // smaller is across it. Take the weaker of the two.
+      const float twice = spread > 0.0F ? 0.5F * (xx - yy) / spread : 1.0F;
+      float c = std::sqrt(std::max(0.0F, 0.5F * (1.0F + twice)));
+      float s = std::copysign(std::sqrt(std::max(0.0F, 0.5F * (1.0F - twice))), xy);
+      if (std::abs(mean + spread) > std::abs(mean - spread)) c = std::exchange(s, c) * -1.0F;
       float sum = weight[0] * smooth.ptr<float>(y)[x];
       float total = weight[0];
       for (int k = 1; k <= reach; ++k) {

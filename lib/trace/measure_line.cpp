@@ -9,7 +9,6 @@ namespace underdraw {
 namespace {
 
 constexpr double kStep = 0.5;    // px between readings across the line
-constexpr double kBroad = 9.0;   // px; a line wider than this is a brush's
 constexpr double kFloor = 0.25;  // share of the line's darkness below which it is paper
 
 // Readings across the line, `middle` steps to either side of it.
@@ -83,8 +82,7 @@ std::vector<LineReading> measure_line(const cv::Mat& smooth,
     LineReading& reading = out[static_cast<std::size_t>(i)];
     const Profile mean(sum.data(), middle);
     const int near = static_cast<int>(std::ceil(std::clamp(0.35 * place.width, 1.0, 3.0) / kStep));
-    // The width of a brush line is less known at first, and changes more, than that of a pen.
-    const double reach = 0.5 * place.width + 2.0 + 0.3 * std::max(0.0, place.width - kBroad);
+    const double reach = place.reach();
     const bool left_free = place.left_free();
     const bool right_free = place.right_free();
     const int top = left_free && right_free ? mean.darkest(near) : 0;

@@ -8,6 +8,7 @@
 //          the middle is each row's own centroid, so that rows err independently.
 #pragma once
 
+#include <algorithm>
 #include <optional>
 #include <vector>
 
@@ -28,10 +29,15 @@ struct LinePlace {
   std::optional<double> right;
   double light = 0.0;  // share of the width that is missing where the pen lands or lifts; [0, 1)
 
+  // How far from it, px, its ink is sought: neighbours beyond do not matter.
+  double reach() const { return 0.5 * width + 2.0 + 0.3 * std::max(0.0, width - kBroadPx); }
+
   bool left_free() const { return !left || *left > touching(); }
   bool right_free() const { return !right || *right > touching(); }
 
  private:
+  // px; a line wider than this is a brush's. Its width is less known at first, and changes more.
+  static constexpr double kBroadPx = 9.0;
   double touching() const { return 0.5 * width + 0.6; }  // px; nearer ink cannot be told apart
 };
 

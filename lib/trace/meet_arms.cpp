@@ -125,7 +125,7 @@ void settle(const StrokeGraph& graph,
       if (k < static_cast<int>(j)) continue;
       const auto hit =
           hit_through_line(*here[i], *here[j], *here[static_cast<std::size_t>(k)], reach);
-      if (hit && distance(*hit, here[i]->at) < nearest) {
+      if (hit && distance(*hit, here[i]->at) < nearest && reaches(*here[i], *hit, smooth)) {
         nearest = distance(*hit, here[i]->at);
         here[i]->meet = hit;
       }
@@ -137,10 +137,14 @@ void settle(const StrokeGraph& graph,
   }
   if (!ending.empty()) {
     const Vec2 p = ending.size() > 1 ? common_point(ending, centre, 1.5 * reach) : centre;
-    for (Arm* arm : ending) arm->meet = p;
+    const auto all_reach = [&](Vec2 place) {
+      return std::all_of(
+          ending.begin(), ending.end(), [&](Arm* arm) { return reaches(*arm, place, smooth); });
+    };
+    for (Arm* arm : ending) arm->meet = all_reach(p) ? p : all_reach(centre) ? centre : arm->at;
   }
   // Two arms and a sharp turn: one line with a corner.
-  if (n == 2 && alone.size() == 2) {
+  if (n == 2 && alone.size() == 2 && *here[0]->meet == *here[1]->meet) {
     for (std::size_t i = 0; i < 2; ++i) {
       here[i]->onward = refs[1 - i];
       here[i]->corner = true;

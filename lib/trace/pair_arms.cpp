@@ -85,16 +85,21 @@ double bending(const Arm& a, const Arm& b, double radius) {
   return std::max(turn, 0.7 * (angle_between(a.inward, way) + angle_between(way, -b.inward)));
 }
 
-// Whether a line that came in along a and left along b would keep to the ink.
-bool stays_on_ink(const Arm& a, const Arm& b, const cv::Mat& smooth) {
-  const double ink = kInk * std::min(value_at(smooth, a.at), value_at(smooth, b.at));
-  const Cubic way = way_through(a, b);
-  const int steps = 1 + static_cast<int>(distance(a.at, b.at));
+// Whether a way of about that length, px, keeps to what is as dark as a share of `line`.
+bool stays_on_ink(const cv::Mat& smooth, const Cubic& way, double length_px, double line) {
+  const double ink = kInk * line;
+  const int steps = 1 + static_cast<int>(length_px);
   int bare = 0;
   for (int k = 1; k < steps; ++k) {
     if (static_cast<double>(value_at(smooth, way.at(double(k) / steps))) < ink) ++bare;
   }
   return bare <= kMostBare * steps;
+}
+
+// Whether a line that came in along a and left along b would keep to the ink.
+bool runs_into(const Arm& a, const Arm& b, const cv::Mat& smooth) {
+  const double line = std::min(value_at(smooth, a.at), value_at(smooth, b.at));
+  return stays_on_ink(smooth, way_through(a, b), distance(a.at, b.at), line);
 }
 
 // Meetings are small: every pairing is tried that is not already worse than the best.
@@ -128,6 +133,14 @@ Vec2 point_from(const GraphEdge& edge, int end, std::size_t i) {
 }
 double radius_from(const GraphEdge& edge, int end, std::size_t i) {
   return end == 0 ? edge.radius[i] : edge.radius[edge.radius.size() - 1 - i];
+}
+
+bool reaches(const Arm& arm, Vec2 place, const cv::Mat& smooth) {
+  const double far = distance(arm.at, place);
+  return stays_on_ink(smooth,
+                      {arm.at, mix(arm.at, place, 1.0 / 3.0), mix(arm.at, place, 2.0 / 3.0), place},
+                      far,
+                      value_at(smooth, arm.at));
 }
 
 Cubic way_through(const Arm& a, const Arm& b) {
@@ -185,7 +198,7 @@ Pairing pair_arms(const std::vector<Arm>& arms, double radius, const cv::Mat& sm
   for (std::size_t i = 0; i < n; ++i) {
     for (std::size_t j = i + 1; j < n; ++j) {
       const double bend = bending(arms[i], arms[j], radius);
-      if (bend > kMostBend || !stays_on_ink(arms[i], arms[j], smooth)) continue;
+      if (bend > kMostBend || !runs_into(arms[i], arms[j], smooth)) continue;
       cost[i][j] = cost[j][i] = bend;
     }
   }

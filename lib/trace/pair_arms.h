@@ -65,6 +65,9 @@ std::vector<Arm> read_arms(const StrokeGraph& graph, const NodeMeeting& meeting)
 // than ten arms are not paired.
 Pairing pair_arms(const std::vector<Arm>& arms, double radius, const cv::Mat& smooth);
 
+// Whether the straight way from an arm to a place keeps to the ink.
+bool reaches(const Arm& arm, Vec2 place, const cv::Mat& smooth);
+
 // How a line runs that comes in along a and leaves along b.
 Cubic way_through(const Arm& a, const Arm& b);
 

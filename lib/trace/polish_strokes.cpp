@@ -18,7 +18,8 @@ constexpr double kInk = 0.3;           // share of a line's darkness; less is ba
 constexpr double kBareMm = 0.4;        // grain leaves a pencil line bare for so long
 constexpr double kEvenOverMm = 0.5;    // a line is judged over this length
 constexpr double kBroadMm = 0.8;       // a pen wider than this is judged more broadly
-constexpr double kWidthOverMm = 0.5;   // they are averaged over this far to either side
+constexpr int kRoughRounds = 3;
+constexpr double kWidthOverMm = 0.5;  // they are averaged over this far to either side
 
 // Pen widths at equal steps of length from single readings, gaps bridged.
 std::vector<double> even_widths(const Places& places,
@@ -82,19 +83,24 @@ double longest_bare(const cv::Mat& smooth, const std::vector<Vec2>& places, doub
 
 }  // namespace
 
-FitOptions fit_for_pen(double width, const PolishOptions& options) {
+FitOptions fit_for_pen(double width, Closeness closeness, const PolishOptions& options) {
   const double broad = std::max(1.0, width / (kBroadMm * options.px_per_mm));
+  const double even_over = kEvenOverMm * options.px_per_mm * broad;
+  const bool rough = closeness == Closeness::rough;
   return {.tolerance = options.tolerance * broad,
-          .even_over = kEvenOverMm * options.px_per_mm * broad};
+          .even_over = even_over,
+          .gather = even_over / (rough ? 3.0 : 4.0),
+          .rounds = rough ? kRoughRounds : FitOptions{}.rounds};
 }
 
 void polish_strokes(std::vector<FittedStroke>& strokes,
                     const cv::Mat& smooth,
+                    Closeness closeness,
                     const PolishOptions& options) {
   std::vector<Places> places;
   places.reserve(strokes.size());
   for (const FittedStroke& stroke : strokes) places.push_back(places_of(stroke));
-  const PlaceGrid grid = grid_of(places);
+  const PlaceGrid grid(places);
   mark_neighbours(places, grid);
   std::vector<std::vector<LineReading>> readings;
   for (std::size_t s = 0; s < strokes.size(); ++s) {
@@ -115,7 +121,7 @@ void polish_strokes(std::vector<FittedStroke>& strokes,
     Path path = fit_cubics(lines[s].points,
                            lines[s].corners,
                            stroke.path.closed,
-                           fit_for_pen(stroke.width, options),
+                           fit_for_pen(stroke.width, closeness, options),
                            lines[s].weights);
     // What was read must not lead the line over bare paper where it was on ink before.
     const double ink = kInk * median_density(smooth, places[s]);

@@ -27,12 +27,16 @@ struct PolishOptions {
   double tolerance = 0.35;  // px, as in FitOptions; > 0
 };
 
+// Rough curves only say where the lines run, to whoever reads them again.
+enum class Closeness { rough, fine };
+
 // How closely a line of that width, px, is followed: the middle of a broad brush line is less sure
 // than that of a pencil line.
-FitOptions fit_for_pen(double width, const PolishOptions& options);
+FitOptions fit_for_pen(double width, Closeness closeness, const PolishOptions& options);
 
 void polish_strokes(std::vector<FittedStroke>& strokes,
                     const cv::Mat& smooth,
+                    Closeness closeness,
                     const PolishOptions& options);
 
 }  // namespace underdraw

@@ -361,10 +361,11 @@ class RunReader {
     int line_before = -1;
     for (double s = std::max(0.0, to_end - 2.0 * end.width - 4.0); s < reach; s += 0.5) {
       const Vec2 p = run.point(s);
-      double nearest = 2.0;
+      constexpr double kNear = 2.0;  // px
+      double nearest = kNear;
       double side = 0.0;
       int line = -1;
-      drawing_.grid.visit_near(p, [&](const PlaceGrid::Entry& e) {
+      drawing_.grid.visit_near(p, kNear, [&](const PlaceGrid::Entry& e) {
         const Places& other = drawing_.places[static_cast<std::size_t>(e.stroke)];
         const auto i = static_cast<std::size_t>(e.place);
         if (static_cast<std::size_t>(e.stroke) == stroke_) {

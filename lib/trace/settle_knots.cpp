@@ -1,15 +1,14 @@
 #include "trace/settle_knots.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
-#include <Eigen/Cholesky>
 #include <Eigen/SparseCholesky>
 
 namespace underdraw {
 namespace {
 
-constexpr int kFirstRounds = 20;
 constexpr double kHold = 0.0005;   // of knots in length, against the weight of the points
 constexpr double kDamping = 1e-3;  // of every unknown, against its own weight
 
@@ -88,7 +87,7 @@ void move_foot(const KnotLine& line, const std::vector<Piece>& pieces, FitPoint&
 
 class Equations {
  public:
-  explicit Equations(const KnotLine& line) {
+  explicit Equations(const KnotLine& line) : closed_(line.closed) {
     for (const Knot& knot : line.knots) {
       base_.push_back(size_);
       size_ += knot.corner ? 6 : 5;
@@ -130,15 +129,18 @@ class Equations {
 
   // The step that lowers the sum of squares; `damping` is relative to each unknown's own weight.
   Eigen::VectorXd solve(double damping) const {
-    Eigen::VectorXd diagonal = Eigen::VectorXd::Zero(size_);
+    Eigen::VectorXd own = Eigen::VectorXd::Zero(size_);
     each_entry([&](int row, int column, double value) {
-      if (row == column) diagonal[row] += value;
+      if (row == column) own[row] += value;
     });
-    const Eigen::VectorXd own = (damping * diagonal).array() + 1e-6;
-    if (size_ <= kDense) {
-      SmallMatrix matrix = own.asDiagonal();
-      each_entry([&](int row, int column, double value) { matrix(row, column) += value; });
-      return Eigen::LDLT<SmallMatrix>(matrix).solve(right_);
+    own = (damping * own).array() + 1e-6;
+    if (!closed_) {
+      Eigen::MatrixXd band = Eigen::MatrixXd::Zero(kBand, size_);
+      band.row(0) = own;
+      each_entry([&](int row, int column, double value) {
+        if (row >= column) band(row - column, column) += value;
+      });
+      return solved(std::move(band), right_);
     }
     std::vector<Eigen::Triplet<double>> entries;
     each_entry([&](int row, int column, double value) {
@@ -154,9 +156,29 @@ class Equations {
 
  private:
   using Block = Eigen::Matrix<double, 8, 8>;
-  static constexpr int kDense = 60;  // unknowns; below it a full matrix is solved sooner
-  using SmallMatrix =
-      Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::ColMajor, kDense, kDense>;
+  static constexpr int kBand = 12;  // unknowns of two knots
+
+  // Cholesky's L D L' of an open line's matrix, which Eigen has no banded form of. `band` holds its
+  // diagonal in row 0 and what is k below it in row k.
+  static Eigen::VectorXd solved(Eigen::MatrixXd band, Eigen::VectorXd right) {
+    const int n = static_cast<int>(band.cols());
+    for (int j = 0; j < n; ++j) {
+      const int reach = std::min(kBand, n - j);
+      const double pivot = 1.0 / band(0, j);
+      for (int k = 1; k < reach; ++k) {
+        const double share = band(k, j) * pivot;
+        if (share == 0.0) continue;
+        band.col(j + k).head(reach - k) -= share * band.col(j).segment(k, reach - k);
+        right[j + k] -= share * right[j];
+      }
+    }
+    for (int j = n - 1; j >= 0; --j) {
+      const int more = std::min(kBand, n - j) - 1;
+      right[j] =
+          (right[j] - band.col(j).segment(1, more).dot(right.segment(j + 1, more))) / band(0, j);
+    }
+    return right;
+  }
 
   template <typename Visit>  // visit(row, column, value)
   void each_entry(Visit visit) const {
@@ -170,6 +192,7 @@ class Equations {
     }
   }
 
+  bool closed_ = false;
   int size_ = 0;
   std::vector<int> base_;
   std::vector<Unknowns> unknowns_;
@@ -263,7 +286,7 @@ void settle_knots(KnotLine& line, std::vector<FitPoint>& points, const SettleOpt
   // The first rounds listen to all points, for a line may begin far off.
   for (const bool listen_to_all : {true, false}) {
     const double outlier = options.outlier * (listen_to_all ? 10.0 : 1.0);
-    const int rounds = listen_to_all ? kFirstRounds : options.rounds;
+    const int rounds = options.rounds;
     for (FitPoint& p : points) move_foot(line, pieces, p);
     Verdict verdict = judge(line, pieces, points, outlier);
     double damping = 1.0;

@@ -32,6 +32,7 @@ struct FitPoint {
   double weight = 1.0;  // 0 and up
   std::size_t piece = 0;
   double t = 0.0;
+  double readings = 1.0;    // that it is the mean of
   bool holds_knot = false;  // it lies at a corner or an end, and holds that in length too
 };
 
@@ -44,7 +45,7 @@ struct KnotLine {
 };
 
 struct SettleOptions {
-  int rounds = 6;
+  int rounds = 20;        // with all points listened to, and as many with outliers left aside
   double outlier = 0.06;  // a point this far off counts a quarter; > 0
 };
 

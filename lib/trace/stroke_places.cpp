@@ -74,15 +74,55 @@ Places places_of(const FittedStroke& stroke) {
   return out;
 }
 
+namespace {
+
+// How many places ahead of each the line turns so little that it cannot come near itself.
+std::vector<int> straight_ahead(const Places& line) {
+  constexpr double kTurn = 1.3;  // rad; a way that turns so much is 1.26 times its chord at most
+  const std::size_t n = line.list.size();
+  std::vector<int> out(n);
+  double turned = 0.0;
+  std::size_t to = 0;
+  for (std::size_t from = 0; from < n; ++from) {
+    while (to + 1 < n) {
+      const double next = angle_between(line.list[to].along, line.list[to + 1].along);
+      if (turned + next > kTurn) break;
+      turned += next;
+      ++to;
+    }
+    out[from] = static_cast<int>(to - from);
+    if (to == from) {
+      ++to;
+    } else {
+      turned -= angle_between(line.list[from].along, line.list[from + 1].along);
+    }
+  }
+  return out;
+}
+
+}  // namespace
+
 // Says for each place where the ink of other lines, or of the line itself further on, begins.
 void mark_neighbours(std::vector<Places>& strokes, const PlaceGrid& grid) {
+  double widest = 0.0;
+  for (const Places& s : strokes) {
+    for (const LinePlace& p : s.list) widest = std::max(widest, p.width);
+  }
   for (std::size_t s = 0; s < strokes.size(); ++s) {
     Places& own = strokes[s];
+    const std::vector<int> straight = straight_ahead(own);
     for (std::size_t i = 0; i < own.list.size(); ++i) {
       LinePlace& here = own.list[i];
       const Vec2 right = perpendicular(here.along);
       const double edge = 0.5 * here.width - 0.3;
-      grid.visit_near(here.at, [&](const PlaceGrid::Entry& entry) {
+      grid.visit_near(here.at, here.reach() + 0.5 * widest, [&](const PlaceGrid::Entry& entry) {
+        if (entry.stroke == static_cast<int>(s)) {
+          const int ahead = entry.place - static_cast<int>(i);
+          if (ahead >= 0 ? ahead <= straight[i]
+                         : -ahead <= straight[static_cast<std::size_t>(entry.place)]) {
+            return;
+          }
+        }
         const Places& other = strokes[static_cast<std::size_t>(entry.stroke)];
         const LinePlace& there = other.list[static_cast<std::size_t>(entry.place)];
         const Vec2 way = there.at - here.at;
@@ -104,14 +144,6 @@ void mark_neighbours(std::vector<Places>& strokes, const PlaceGrid& grid) {
       });
     }
   }
-}
-
-PlaceGrid grid_of(const std::vector<Places>& strokes) {
-  double widest = 1.0;
-  for (const Places& s : strokes) {
-    for (const LinePlace& p : s.list) widest = std::max(widest, p.width);
-  }
-  return PlaceGrid(strokes, 2.0 * widest + 4.0);
 }
 
 }  // namespace underdraw

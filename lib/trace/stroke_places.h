@@ -4,6 +4,8 @@
 // In/out:  px of the density image.
 #pragma once
 
+#include <algorithm>
+#include <cmath>
 #include <cstddef>
 #include <vector>
 
@@ -33,7 +35,7 @@ class PlaceGrid {
     int place;
   };
 
-  PlaceGrid(const std::vector<Places>& strokes, double cell) : cell_(cell) {
+  explicit PlaceGrid(const std::vector<Places>& strokes) {
     Box box;
     std::size_t total = 0;
     for (const Places& s : strokes) {
@@ -42,8 +44,8 @@ class PlaceGrid {
     }
     if (total == 0) return;
     corner_ = box.min;
-    columns_ = static_cast<int>(box.width() / cell) + 1;
-    rows_ = static_cast<int>(box.height() / cell) + 1;
+    columns_ = static_cast<int>(box.width() / kCell) + 1;
+    rows_ = static_cast<int>(box.height() / kCell) + 1;
     first_.assign(static_cast<std::size_t>(columns_) * static_cast<std::size_t>(rows_) + 1, 0);
     for (const Places& s : strokes) {
       for (const LinePlace& p : s.list) ++first_[cell_of(p.at) + 1];
@@ -59,13 +61,20 @@ class PlaceGrid {
     }
   }
 
+  // All places within `reach` px, and some a little farther off.
   template <typename Visit>
-  void visit_near(Vec2 at, Visit visit) const {
+  void visit_near(Vec2 at, double reach, Visit visit) const {
     if (entries_.empty()) return;
-    const int cx = static_cast<int>((at.x - corner_.x) / cell_);
-    const int cy = static_cast<int>((at.y - corner_.y) / cell_);
-    for (int y = std::max(0, cy - 1); y <= std::min(rows_ - 1, cy + 1); ++y) {
-      for (int x = std::max(0, cx - 1); x <= std::min(columns_ - 1, cx + 1); ++x) {
+    const auto line_of = [](double off, int count) {
+      return static_cast<int>(std::clamp(std::floor(off / kCell), -1.0, double(count)));
+    };
+    const Vec2 off = at - corner_;
+    const int left = std::max(0, line_of(off.x - reach, columns_));
+    const int right = std::min(columns_ - 1, line_of(off.x + reach, columns_));
+    const int top = std::max(0, line_of(off.y - reach, rows_));
+    const int bottom = std::min(rows_ - 1, line_of(off.y + reach, rows_));
+    for (int y = top; y <= bottom; ++y) {
+      for (int x = left; x <= right; ++x) {
         const std::size_t cell = static_cast<std::size_t>(y) * static_cast<std::size_t>(columns_) +
                                  static_cast<std::size_t>(x);
         for (std::size_t k = first_[cell]; k < first_[cell + 1]; ++k) visit(entries_[k]);
@@ -75,11 +84,11 @@ class PlaceGrid {
 
  private:
   std::size_t cell_of(Vec2 at) const {
-    const auto x = static_cast<std::size_t>((at.x - corner_.x) / cell_);
-    const auto y = static_cast<std::size_t>((at.y - corner_.y) / cell_);
+    const auto x = static_cast<std::size_t>((at.x - corner_.x) / kCell);
+    const auto y = static_cast<std::size_t>((at.y - corner_.y) / kCell);
     return y * static_cast<std::size_t>(columns_) + x;
   }
-  double cell_;
+  static constexpr double kCell = 8.0;  // px
   Vec2 corner_;
   int columns_ = 0;
   int rows_ = 0;
@@ -89,8 +98,5 @@ class PlaceGrid {
 
 // Says for each place where the ink of other lines, or of the line itself further on, begins.
 void mark_neighbours(std::vector<Places>& strokes, const PlaceGrid& grid);
-
-// A cell no smaller than any line reaches.
-PlaceGrid grid_of(const std::vector<Places>& strokes);
 
 }  // namespace underdraw

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <mutex>
+#include <numeric>
 
 #include <fmt/format.h>
 #include <opencv2/imgproc.hpp>
@@ -106,13 +107,15 @@ TracedSketch trace_sketch(const Page& page,
     }
     FittedStroke& stroke = strokes.emplace_back();
     stroke.width = line.width;
-    stroke.path = fit_cubics(
-        line.points, line.corners, line.closed, fit_for_pen(line.width, polish), line.weights);
+    stroke.path = fit_cubics(line.points,
+                             line.corners,
+                             line.closed,
+                             fit_for_pen(line.width, Closeness::rough, polish),
+                             line.weights);
   }
   // The second time every line knows better where the others run.
-  for (int time = 0; time < 2; ++time) {
-    polish_strokes(strokes, ink.smooth, polish);
-  }
+  polish_strokes(strokes, ink.smooth, Closeness::rough, polish);
+  polish_strokes(strokes, ink.smooth, Closeness::fine, polish);
   drop_shadows(strokes, px_per_mm);
   for (const FittedStroke& stroke : strokes) {
     Stroke drawn{page_mm(stroke.path), stroke.width / px_per_mm, stroke.widths};
@@ -122,8 +125,8 @@ TracedSketch trace_sketch(const Page& page,
   for (const InkArea& area : areas) {
     Area drawn;
     for (const InkRing& ring : area.rings) {
-      drawn.rings.push_back(
-          page_mm(fit_cubics(ring.points, ring.corners, true, fit_for_pen(0.0, polish))));
+      drawn.rings.push_back(page_mm(
+          fit_cubics(ring.points, ring.corners, true, fit_for_pen(0.0, Closeness::fine, polish))));
     }
     out.lines.areas.push_back(std::move(drawn));
   }
@@ -198,7 +201,14 @@ TracedPage trace_page(const Page& scan, const TraceOptions& options, const Progr
   std::vector<TracedSketch> traced(regions.boxes.size());
   std::size_t done = 0;
   std::mutex progress_mutex;
-  parallel_for(traced.size(), [&](std::size_t i) {
+  // The largest first, so that no core is left alone with it in the end.
+  std::vector<std::size_t> order(traced.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+    return regions.boxes[a].area() > regions.boxes[b].area();
+  });
+  parallel_for(order.size(), [&](std::size_t k) {
+    const std::size_t i = order[k];
     traced[i] = trace_sketch(page, light, regions, i, options);
     const std::lock_guard lock(progress_mutex);
     report(progress, "tracing", static_cast<double>(++done) / static_cast<double>(traced.size()));

@@ -19,7 +19,7 @@ namespace underdraw {
 
 struct TraceOptions {
   double tolerance_mm =
-      0.033;              // largest distance of a fitted curve from the measured line; [0.005, 1]
+      0.031;              // largest distance of a fitted curve from the measured line; [0.005, 1]
   double apart_mm = 4.5;  // white space that separates two sketches; [1, 100]
 
   Captions captions = Captions::keep;  // writing beside the sketches

@@ -49,7 +49,7 @@ TEST(PolishStrokes, CrossingLinesComeToTheMiddleOfTheirInkAndRunThroughUncut) {
       const Segment off = moved(s, perpendicular(normalized(s.b - s.a)) * 0.5);
       strokes.push_back(stroke({off.a, off.b}));
     }
-    polish_strokes(strokes, drawn(truth), {});
+    polish_strokes(strokes, drawn(truth), Closeness::fine, {});
     ASSERT_EQ(strokes.size(), 2U);
     for (std::size_t s = 0; s < 2; ++s) {
       const double blot = kWidth / std::sin(radians(angle)) + 2.0;
@@ -77,7 +77,7 @@ TEST(PolishStrokes, TheStemOfATEndsInTheMiddleOfTheLineThatItMeets) {
       std::vector<FittedStroke> strokes{
           stroke({truth[0].a + Vec2{0, 0.3}, truth[0].b + Vec2{0, 0.3}}),
           stroke({truth[1].a, meeting + way * early})};
-      polish_strokes(strokes, drawn(truth), {});
+      polish_strokes(strokes, drawn(truth), Closeness::fine, {});
       const Vec2 end = strokes[1].path.points.back();
       EXPECT_LT(std::abs(aside(truth[0], end)), 0.5) << angle << " deg, early by " << early;
       EXPECT_LT(std::abs(aside(truth[1], end)), 0.5) << angle << " deg, early by " << early;
