@@ -1,7 +1,11 @@
+#include <filesystem>
+
 #include <CLI/CLI.hpp>
 
+#include "class_command.h"
 #include "command_makers.h"
-#include "io/make_piece.h"
+#include "core/error.h"
+#include "io/make_class.h"
 #include "option_checks.h"
 #include "piece_command.h"
 
@@ -17,14 +21,26 @@ class RunCommand : public Command {
   std::string example() const override { return "underdraw run samples/harbour-jar"; }
 
   void declare(CLI::App& app) override {
-    app.add_option("DIR", folder_, "the piece folder; its out/ is made anew")
+    app.add_option("DIR",
+                   folder_,
+                   "a piece folder, or a class folder with class.toml; its out/ is made anew")
         ->required()
         ->check(some_name());
   }
 
   Outcome run(Console& console) override {
-    return run_piece_command(
-        folder_, {.until = MakeStep::proof, .trace = {}, .prove = {}}, console);
+    const std::filesystem::path class_file = std::filesystem::path(folder_) / kClassFile;
+    if (std::filesystem::exists(class_file) &&
+        std::filesystem::exists(class_file.parent_path() / "piece.toml")) {
+      throw InputError({.file = folder_,
+                        .line = {},
+                        .found = "holds piece.toml and class.toml",
+                        .expected = "one of them",
+                        .remedy = "give the class a folder of its own"});
+    }
+    const MakeOptions options = {.until = MakeStep::proof, .trace = {}, .prove = {}};
+    return std::filesystem::exists(class_file) ? run_class_command(folder_, options, console)
+                                               : run_piece_command(folder_, options, console);
   }
 
  private:

@@ -1,6 +1,6 @@
 #!/bin/sh
 # One scanned page of six sketches to proved transfer sheets: installs what is missing, builds the
-# program, runs it on samples/harbour-jar, then on the two other samples. Read this first; the piece
+# program, runs it on samples/harbour-jar, then on the other samples. Read this first; the piece
 # is described in samples/harbour-jar/piece.toml.
 set -eu
 cd "$(dirname "$0")/.."
@@ -17,7 +17,7 @@ if ! { cmake --preset release -B build/demo -DUNDERDRAW_TESTS=OFF &&
   exit 1
 fi
 
-for piece in harbour-jar tern-figure quay-tiles; do
+for piece in harbour-jar tern-figure quay-tiles harbour-class; do
   echo
   echo "underdraw run samples/$piece"
   echo
@@ -33,6 +33,7 @@ Look at them in $PWD/samples/harbour-jar/out
   sheets.pdf   cover page and transfer sheets, to be printed at 100 %
   motifs/      the traced sketches, one SVG each; variants/ has the twelve variants
   proof.json   how true the sheets are, measured from the PDF
-samples/tern-figure/out has the patches of a free-form body, samples/quay-tiles/out a run of tiles.
+samples/tern-figure/out has the patches of a free-form body, samples/quay-tiles/out a run of tiles,
+samples/harbour-class/out the tiles of a class: printer.pdf has everybody's sheets.
 For example: xdg-open samples/harbour-jar/out/sheets.pdf
 END

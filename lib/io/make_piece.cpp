@@ -46,8 +46,8 @@ PieceFile checked_piece(const fs::path& folder) {
 }
 
 // A step needs what the piece file has not said.
-[[noreturn]] void refuse_incomplete(const fs::path& folder, const std::string& table) {
-  throw InputError({.file = (folder / "piece.toml").string(),
+[[noreturn]] void refuse_incomplete(const fs::path& piece_file, const std::string& table) {
+  throw InputError({.file = piece_file.string(),
                     .line = {},
                     .found = "has no [[" + table + "]]",
                     .expected = {},
@@ -116,56 +116,40 @@ SheetOptions sheet_options(const PieceFile& piece) {
   return options;
 }
 
-// What is to be written, and the names for the person.
-class Writer {
- public:
-  Writer(const OutFolder& out, const fs::path& folder, std::vector<std::string>& names)
-      : out_(out), folder_(folder), names_(names) {}
-
-  void write(const std::string& name, const std::string& content) {
-    out_.write(name, content);
-    names_.push_back((folder_ / "out" / name).string());
-  }
-
- private:
-  const OutFolder& out_;
-  const fs::path& folder_;
-  std::vector<std::string>& names_;
-};
-
 // "map", "map-2"…
 std::string numbered(const std::string& stem, std::size_t i) {
   return i == 0 ? stem : fmt::format("{}-{}", stem, i + 1);
 }
 
 // Pages as PNG files.
-void write_pictures(const std::string& stem, const std::vector<Drawing>& pages, Writer& writer) {
+void write_pictures(const std::string& stem,
+                    const std::vector<Drawing>& pages,
+                    const WriteFile& write) {
   for (std::size_t i = 0; i < pages.size(); ++i) {
-    writer.write(numbered(stem, i) + ".png", png_of_drawing(pages[i], kMapDpi));
+    write(numbered(stem, i) + ".png", png_of_drawing(pages[i], kMapDpi));
   }
 }
 
 // The maps, and behind them the piece from all sides.
-void write_maps(const PieceResult& made, Writer& writer) {
+void write_maps(const PieceResult& made, const WriteFile& write) {
   const MapOptions options{.paper = made.piece.paper, .margin_mm = made.piece.margin_mm};
   std::vector<Drawing> pages = draw_maps(made.piece.name, made.faces, made.placed_motifs, options);
   const std::vector<Drawing> views =
       draw_views(made.piece.name, made.faces, made.placed_motifs, options);
-  write_pictures("map", pages, writer);
+  write_pictures("map", pages, write);
   for (std::size_t i = 0; i < pages.size(); ++i) {
-    writer.write(numbered("map", i) + ".svg", svg_of_drawing(pages[i]));
+    write(numbered("map", i) + ".svg", svg_of_drawing(pages[i]));
   }
-  write_pictures("views", views, writer);
+  write_pictures("views", views, write);
   pages.insert(pages.end(), views.begin(), views.end());
-  writer.write(
-      "map.pdf",
-      pdf_of_drawings(
-          pages,
-          {.title = made.piece.name + " – placement map", .created = {}, .attachments = {}}));
+  write("map.pdf",
+        pdf_of_drawings(
+            pages,
+            {.title = made.piece.name + " – placement map", .created = {}, .attachments = {}}));
 }
 
 // The flat shape of every face at true size.
-void write_templates(const PieceResult& made, Writer& writer) {
+void write_templates(const PieceResult& made, const WriteFile& write) {
   std::vector<Drawing> pages;
   for (const PlacedFace& face : made.faces) {
     const FaceTemplate shape = face_template(face.face, face.transfer_from_measured);
@@ -177,34 +161,28 @@ void write_templates(const PieceResult& made, Writer& writer) {
       pages.push_back(std::move(page));
     }
   }
-  writer.write(
-      "template.pdf",
-      pdf_of_drawings(
-          pages, {.title = made.piece.name + " – template", .created = {}, .attachments = {}}));
+  write("template.pdf",
+        pdf_of_drawings(
+            pages, {.title = made.piece.name + " – template", .created = {}, .attachments = {}}));
 }
 
 }  // namespace
 
-PieceResult make_piece(const fs::path& folder,
-                       const MakeOptions& options,
-                       const Progress& progress,
-                       const Notice& notice) {
+PieceResult make_piece_files(PieceFile piece,
+                             const fs::path& piece_file,
+                             const MakeOptions& options,
+                             const WriteFile& write,
+                             const Progress& progress) {
+  const fs::path folder = piece_file.parent_path();
   PieceResult made;
-  made.piece = checked_piece(folder);
+  made.piece = std::move(piece);
   if (made.piece.pages.empty() && made.piece.motif_files.empty()) {
-    refuse_incomplete(folder, "page");
+    refuse_incomplete(piece_file, "page");
   }
   if (options.until >= MakeStep::place) {
-    if (made.piece.faces.empty()) refuse_incomplete(folder, "face");
-    if (made.piece.arrangements.empty()) refuse_incomplete(folder, "arrange");
+    if (made.piece.faces.empty()) refuse_incomplete(piece_file, "face");
+    if (made.piece.arrangements.empty()) refuse_incomplete(piece_file, "arrange");
   }
-  OutFolder out(folder, notice);
-  Writer writer(out, folder, made.files);
-  const auto publish = [&] {
-    out.publish();
-    made.published = true;
-    report(progress, "done", 1.0);
-  };
 
   made.pages =
       trace_files(requests_of(folder, made.piece), options.trace, part_of(progress, 0.0, kTraced));
@@ -214,25 +192,18 @@ PieceResult make_piece(const fs::path& folder,
   }
   made.motifs = named_motifs(folder, made);
   for (const Motif& motif : made.motifs) {
-    writer.write("motifs/" + motif.name + ".svg", svg_of_motif(motif));
+    write("motifs/" + motif.name + ".svg", svg_of_motif(motif));
   }
-  if (options.until == MakeStep::trace) {
-    publish();
-    return made;
-  }
+  if (options.until == MakeStep::trace) return made;
 
   report(progress, "varying", kTraced);
   made.variants = vary(made.motifs);
   for (const Variant& variant : made.variants.variants) {
-    writer.write("variants/" + variant.motif.name + ".svg", svg_of_motif(variant.motif));
+    write("variants/" + variant.motif.name + ".svg", svg_of_motif(variant.motif));
   }
-  if (options.until == MakeStep::vary) {
-    publish();
-    return made;
-  }
+  if (options.until == MakeStep::vary) return made;
 
   report(progress, "placing", kTraced);
-  const fs::path piece_file = folder / "piece.toml";
   Arranged arranged = naming_file(piece_file, [&] {
     return arrange(made.piece.faces,
                    made.piece.arrangements,
@@ -244,7 +215,7 @@ PieceResult make_piece(const fs::path& folder,
   made.placed_motifs = std::move(arranged.motifs);
   for (std::size_t i = made.motifs.size(); i < made.placed_motifs.size(); ++i) {
     const Motif& motif = made.placed_motifs[i];
-    writer.write("motifs/" + motif.name + ".svg", svg_of_motif(motif));
+    write("motifs/" + motif.name + ".svg", svg_of_motif(motif));
   }
   for (const PlacedFace& face : made.faces) {
     for (const FitReport& fit : face.reports) {
@@ -253,13 +224,10 @@ PieceResult make_piece(const fs::path& folder,
       }
     }
   }
-  writer.write("placements.json", placements_text(made.faces));
-  write_maps(made, writer);
-  naming_file(piece_file, [&] { write_templates(made, writer); });
-  if (options.until == MakeStep::place) {
-    publish();
-    return made;
-  }
+  write("placements.json", placements_text(made.faces));
+  write_maps(made, write);
+  naming_file(piece_file, [&] { write_templates(made, write); });
+  if (options.until == MakeStep::place) return made;
 
   report(progress, "laying out sheets", kLaidOut);
   made.sheets = naming_file(piece_file, [&] {
@@ -267,22 +235,36 @@ PieceResult make_piece(const fs::path& folder,
         made.piece.name, made.faces, made.placed_motifs, sheet_options(made.piece));
   });
   const std::string pdf = sheets_pdf(made.sheets);
-  writer.write("sheets.pdf", pdf);
-  writer.write("sheets.json", sheets_text(made.sheets));
-  if (options.until == MakeStep::sheet) {
-    publish();
-    return made;
-  }
+  write("sheets.pdf", pdf);
+  write("sheets.json", sheets_text(made.sheets));
+  if (options.until == MakeStep::sheet) return made;
 
-  const std::string pdf_name = (folder / "out" / "sheets.pdf").string();
-  made.proof =
-      prove_pdf_bytes(pdf, pdf_name, made.sheets, options.prove, part_of(progress, kWritten, 1.0));
-  if (!made.proof.ok) {
-    made.files.clear();
-    return made;
-  }
-  writer.write("proof.json", proof_text(made.proof));
-  publish();
+  made.proof = prove_pdf_bytes(
+      pdf, options.sheets_name, made.sheets, options.prove, part_of(progress, kWritten, 1.0));
+  if (made.proof.ok) write("proof.json", proof_text(made.proof));
+  return made;
+}
+
+PieceResult make_piece(const fs::path& folder,
+                       const MakeOptions& options,
+                       const Progress& progress,
+                       const Notice& notice) {
+  PieceFile piece = checked_piece(folder);
+  MakeOptions named = options;
+  named.sheets_name = (folder / "out" / "sheets.pdf").string();
+  OutFolder out(folder, notice);
+  std::vector<std::string> files;
+  const auto write = [&](const std::string& name, const std::string& content) {
+    out.write(name, content);
+    files.push_back((folder / "out" / name).string());
+  };
+  PieceResult made =
+      make_piece_files(std::move(piece), folder / "piece.toml", named, write, progress);
+  if (options.until == MakeStep::proof && !made.proof.ok) return made;
+  out.publish();
+  made.files = std::move(files);
+  made.published = true;
+  report(progress, "done", 1.0);
   return made;
 }
 

@@ -8,6 +8,7 @@
 #pragma once
 
 #include <filesystem>
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -29,6 +30,7 @@ struct MakeOptions {
   MakeStep until = MakeStep::proof;
   TraceOptions trace;
   ProveOptions prove;
+  std::string sheets_name = "sheets.pdf";  // how the proof's complaints call the sheets
 };
 
 // Steps that were not taken leave their part empty.
@@ -45,6 +47,18 @@ struct PieceResult {
   std::vector<std::string> files;  // made, as paths: "harbour-jar/out/map.pdf"
   bool published = false;          // false: the proof failed, and out/ is as it was
 };
+
+// Takes one finished file: its name in out/ ("motifs/kelp.svg") and what is in it.
+using WriteFile = std::function<void(const std::string& name, const std::string& content)>;
+
+// The chain on a piece that has been read already, for whoever has a place of his own for the
+// files. Pages are looked for beside `piece_file`, which complaints name. Nothing is published:
+// `files` stays empty, and where the proof fails `proof.ok` says so.
+PieceResult make_piece_files(PieceFile piece,
+                             const std::filesystem::path& piece_file,
+                             const MakeOptions& options,
+                             const WriteFile& write,
+                             const Progress& progress = {});
 
 PieceResult make_piece(const std::filesystem::path& folder,
                        const MakeOptions& options = {},

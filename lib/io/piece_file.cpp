@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "core/error.h"
+#include "io/piece_table.h"
 #include "io/read_arrangement.h"
 #include "io/read_face.h"
 #include "io/text_file.h"
@@ -89,7 +90,9 @@ int line_at(std::string_view text, std::size_t at) {
                  std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(at), '\n'));
 }
 
-toml::table parsed(std::string_view text, const std::string& file) {
+}  // namespace
+
+toml::table parsed_toml(std::string_view text, const std::string& file) {
   if (text.find_first_not_of(" \t\r\n") == text.npos) {
     refuse_toml(file, {}, "is empty", "a piece file", "make one with 'underdraw new'");
   }
@@ -111,6 +114,8 @@ toml::table parsed(std::string_view text, const std::string& file) {
   }
 }
 
+namespace {
+
 void check_schema(const TomlTable& top) {
   if (!top.has("schema")) {
     top.refuse_missing("schema", fmt::format("{}, as the first line", kPieceSchema));
@@ -126,26 +131,31 @@ void check_schema(const TomlTable& top) {
 
 }  // namespace
 
+const std::vector<std::string>& piece_keys() {
+  static const std::vector<std::string> keys = {"schema",
+                                                "name",
+                                                "clay",
+                                                "measure",
+                                                "paper",
+                                                "transfer",
+                                                "line",
+                                                "page",
+                                                "motif",
+                                                "face",
+                                                "arrange"};
+  return keys;
+}
+
 PieceFile piece_of_text(std::string_view text, const std::string& file) {
-  const toml::table root = parsed(text, file);
+  return piece_of_table(parsed_toml(text, file), file);
+}
+
+PieceFile piece_of_table(const toml::table& root, const std::string& file) {
   // A newer file may hold keys that are not known here: its schema is the better reason.
   std::vector<std::string> all;
   for (const auto& [key, value] : root) all.emplace_back(key.str());
   if (root.contains("schema")) check_schema(TomlTable(root, file, "", all));
-  const TomlTable top(root,
-                      file,
-                      "",
-                      {"schema",
-                       "name",
-                       "clay",
-                       "measure",
-                       "paper",
-                       "transfer",
-                       "line",
-                       "page",
-                       "motif",
-                       "face",
-                       "arrange"});
+  const TomlTable top(root, file, "", piece_keys());
   check_schema(top);
   const auto section = [&](const char* key, std::vector<std::string> keys) {
     static const toml::table kNone;

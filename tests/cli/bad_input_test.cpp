@@ -262,6 +262,29 @@ TEST(GoodInput, TakesFoldersAndNamesWithSpacesUmlautsAndQuotes) {
   EXPECT_TRUE(fs::exists(piece.parent() / odd / "out/variants/Möwe \"groß\" 1-mirrored.svg"));
 }
 
+TEST(ClassRun, NamesWhoIsMissingLastAndMakesTheRest) {
+  const PieceFolder piece;
+  std::string text = text_of(piece.root() / "piece.toml");
+  const std::size_t page = text.find("[[page]]");
+  text.erase(page, text.find("[[face]]") - page);
+  text.insert(text.find("[paper]"), "sketches = [\"hook\", \"ring\"]\n");
+  write_text(piece.root() / "class.toml",
+             text + "[[person]]\nname = \"Tove\"\n[[person]]\nname = \"Page\"\n");
+  const ProgramRun both = run_in(piece, {"run", "tea-bowl"});
+  EXPECT_EQ(both.exit_code, 1);
+  EXPECT_NE(both.err.find("holds piece.toml and class.toml"), std::string::npos) << both.err;
+
+  fs::remove(piece.root() / "piece.toml");
+  const ProgramRun run = run_in(piece, {"run", "tea-bowl", "--json"});
+  EXPECT_EQ(run.exit_code, 1);
+  EXPECT_EQ(run.out.rfind("{", 0), 0U);
+  EXPECT_NE(run.out.find("\"problem\""), std::string::npos);
+  EXPECT_TRUE(run.err.ends_with("1 of 2 persons not made, the others are\n")) << run.err;
+  EXPECT_NE(run.err.find("Tove: "), std::string::npos) << run.err;
+  EXPECT_TRUE(fs::exists(piece.root() / "out/sheets/02-Page.pdf"));
+  EXPECT_TRUE(fs::exists(piece.root() / "out/printer.pdf"));
+}
+
 TEST(StageCommands, PublishTheirOwnResultAndNothingOlder) {
   const PieceFolder piece;
   ASSERT_EQ(run_in(piece, {"run", "tea-bowl"}).exit_code, 0);
