@@ -71,15 +71,21 @@ class SheetCommand : public Command {
     app.add_option("--margin", margin_mm_, "edge that the printer leaves free, 10 if not given")
         ->type_name("MM")
         ->check(number_between(kLeastMarginMm, kMostMarginMm, "mm"));
+    app.add_option("--turn", turn_, "how cut-outs may be turned to save paper, none if not given")
+        ->type_name("TURN")
+        ->check(one_of(cut_out_turn_names()));
+    app.add_option("--pitch", pitch_mm_, "from hole to hole when pricked, 1.75 if not given")
+        ->type_name("MM")
+        ->check(number_between(kLeastPitchMm, kMostPitchMm, "mm"));
     overwrite_.declare(app);
   }
 
   Outcome run(Console& console) override {
     if (inputs_.size() == 1 && fs::is_directory(inputs_.front())) {
-      if (!out_.empty() || paper_ || method_ || margin_mm_) {
+      if (!out_.empty() || paper_ || method_ || margin_mm_ || turn_ || pitch_mm_) {
         throw UsageError(
-            "sheet: -o, --paper, --method and --margin are for bare motifs; of a piece folder, "
-            "piece.toml says them and out/ takes the sheets");
+            "sheet: -o, --paper, --margin, --turn, --method and --pitch are for bare motifs; of a "
+            "piece folder, piece.toml says them and out/ takes the sheets");
       }
       return run_piece_command(
           inputs_.front(), {.until = MakeStep::sheet, .trace = {}, .prove = {}}, console);
@@ -111,6 +117,8 @@ class SheetCommand : public Command {
     options.paper = paper_of(paper_.value_or("A4"));
     if (method_) options.method = transfer_method(*method_);
     if (margin_mm_) options.margin_mm = *margin_mm_;
+    if (turn_) options.turn = cut_out_turn(*turn_);
+    if (pitch_mm_) options.pitch_mm = *pitch_mm_;
     return options;
   }
 
@@ -119,6 +127,8 @@ class SheetCommand : public Command {
   std::optional<std::string> paper_;
   std::optional<std::string> method_;
   std::optional<double> margin_mm_;
+  std::optional<std::string> turn_;
+  std::optional<double> pitch_mm_;
   OverwriteOption overwrite_;
 };
 

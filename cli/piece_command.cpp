@@ -126,9 +126,14 @@ std::string motif_text(const Motif& motif) {
 }
 
 std::string sheets_line(const SheetPlan& plan) {
-  return fmt::format("{} of {}, {}, {}",
+  const std::string fewer = plan.least_sheets < plan.sheets.size()
+                                ? fmt::format("fewer than {} are impossible", plan.least_sheets)
+                                : "fewer are impossible";
+  return fmt::format("{} of {} ({}; {:.0f} % of the paper used), {}, {}",
                      count_text(plan.sheets.size(), "sheet"),
                      plan.options.paper.name,
+                     fewer,
+                     100.0 * plan.share_used,
                      method_words(plan.options.method),
                      flip_words(plan.options.method));
 }

@@ -17,6 +17,9 @@ Json motif_object(const Motif& motif) {
 
 Json sheets_object(const SheetPlan& plan) {
   return {{"count", plan.sheets.size()},
+          {"least_count", plan.least_sheets},
+          {"share_used", plan.share_used},
+          {"turn", cut_out_turn_name(plan.options.turn)},
           {"paper", plan.options.paper.name},
           {"width_mm", plan.options.paper.width_mm},
           {"height_mm", plan.options.paper.height_mm},

@@ -126,8 +126,8 @@ class ClassReader {
       all.insert("page", toml::array{toml::table{{"file", kScans}, {"names", sketches_}}});
     }
     const PieceFile piece = piece_of_table(all, path_.string());
-    class_.paper = piece.paper;
-    class_.margin_mm = std::max(piece.margin_mm, 10.0);
+    class_.paper = piece.sheets.paper;
+    class_.margin_mm = std::max(piece.sheets.margin_mm, 10.0);
   }
 
   void find_scans() {

@@ -108,14 +108,6 @@ auto naming_file(const fs::path& file, Work work) {
   }
 }
 
-SheetOptions sheet_options(const PieceFile& piece) {
-  SheetOptions options;
-  options.paper = piece.paper;
-  options.margin_mm = piece.margin_mm;
-  options.method = piece.transfer;
-  return options;
-}
-
 // "map", "map-2"…
 std::string numbered(const std::string& stem, std::size_t i) {
   return i == 0 ? stem : fmt::format("{}-{}", stem, i + 1);
@@ -132,7 +124,8 @@ void write_pictures(const std::string& stem,
 
 // The maps, and behind them the piece from all sides.
 void write_maps(const PieceResult& made, const WriteFile& write) {
-  const MapOptions options{.paper = made.piece.paper, .margin_mm = made.piece.margin_mm};
+  const MapOptions options{.paper = made.piece.sheets.paper,
+                           .margin_mm = made.piece.sheets.margin_mm};
   std::vector<Drawing> pages = draw_maps(made.piece.name, made.faces, made.placed_motifs, options);
   const std::vector<Drawing> views =
       draw_views(made.piece.name, made.faces, made.placed_motifs, options);
@@ -153,11 +146,11 @@ void write_templates(const PieceResult& made, const WriteFile& write) {
   std::vector<Drawing> pages;
   for (const PlacedFace& face : made.faces) {
     const FaceTemplate shape = face_template(face.face, face.transfer_from_measured);
-    for (Drawing& page :
-         draw_template(made.piece.name,
-                       face,
-                       shape,
-                       {.paper = made.piece.paper, .margin_mm = made.piece.margin_mm})) {
+    for (Drawing& page : draw_template(
+             made.piece.name,
+             face,
+             shape,
+             {.paper = made.piece.sheets.paper, .margin_mm = made.piece.sheets.margin_mm})) {
       pages.push_back(std::move(page));
     }
   }
@@ -231,8 +224,7 @@ PieceResult make_piece_files(PieceFile piece,
 
   report(progress, "laying out sheets", kLaidOut);
   made.sheets = naming_file(piece_file, [&] {
-    return lay_out_sheets(
-        made.piece.name, made.faces, made.placed_motifs, sheet_options(made.piece));
+    return lay_out_sheets(made.piece.name, made.faces, made.placed_motifs, made.piece.sheets);
   });
   const std::string pdf = sheets_pdf(made.sheets);
   write("sheets.pdf", pdf);

@@ -181,19 +181,26 @@ PieceFile piece_of_table(const toml::table& root, const std::string& file) {
       section("clay", {"drying", "bisque", "glaze", "measured_at", "transfer_at"});
   if (piece.clay_stated) piece.clay = read_clay(clay);
 
-  const TomlTable paper = section("paper", {"size", "margin"});
+  const TomlTable paper = section("paper", {"size", "margin", "turn"});
+  piece.sheets.margin_mm = kUsualMarginMm;
   if (const toml::node* size = root.at_path("paper.size").node()) {
-    piece.paper = read_paper_size(paper, *size);
+    piece.sheets.paper = read_paper_size(paper, *size);
   } else {
-    piece.paper = paper_size("A4");
+    piece.sheets.paper = paper_size("A4");
   }
-  piece.margin_mm =
-      paper.number("margin", {kLeastMarginMm, kMostMarginMm, "mm"}).value_or(piece.margin_mm);
+  piece.sheets.margin_mm = paper.number("margin", {kLeastMarginMm, kMostMarginMm, "mm"})
+                               .value_or(piece.sheets.margin_mm);
 
-  const TomlTable transfer = section("transfer", {"method"});
-  if (const auto method = transfer.text("method")) {
-    piece.transfer = transfer.with_place("method", [&] { return transfer_method(*method); });
+  if (const auto turn = paper.text("turn")) {
+    piece.sheets.turn = paper.with_place("turn", [&] { return cut_out_turn(*turn); });
   }
+
+  const TomlTable transfer = section("transfer", {"method", "pitch"});
+  if (const auto method = transfer.text("method")) {
+    piece.sheets.method = transfer.with_place("method", [&] { return transfer_method(*method); });
+  }
+  piece.sheets.pitch_mm =
+      transfer.number("pitch", {kLeastPitchMm, kMostPitchMm, "mm"}).value_or(piece.sheets.pitch_mm);
   const TomlTable line = section("line", {"width", "gap", "clear"});
   piece.tool.width_mm = line.number("width", {0.05, 20.0, "mm"}).value_or(piece.tool.width_mm);
   piece.tool.gap_mm = line.number("clear", {0.0, 20.0, "mm"}).value_or(piece.tool.gap_mm);

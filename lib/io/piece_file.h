@@ -18,12 +18,12 @@
 #include "piece/shrinkage.h"
 #include "repeat/arrangement.h"
 #include "scan/captions.h"
-#include "sheet/paper.h"
-#include "sheet/transfer.h"
+#include "sheet/sheet_plan.h"
 
 namespace underdraw {
 
 constexpr int kPieceSchema = 1;
+constexpr double kUsualMarginMm = 8.0;
 
 struct PageEntry {
   std::string file;                       // relative to the piece folder, or absolute
@@ -44,9 +44,7 @@ struct PieceFile {
   std::string name;
   bool clay_stated = false;  // no [clay]: sizes are taken as they are
   Clay clay;
-  PaperSize paper;
-  double margin_mm = 8.0;
-  TransferMethod transfer = TransferMethod::carbon;
+  SheetOptions sheets;        // paper, and how lines are transferred
   LineTool tool;              // what the pencil, pen or brush can do, when the lines go on
   double least_gap_mm = 0.8;  // closest that two drawings may come
   std::vector<PageEntry> pages;

@@ -29,9 +29,11 @@ tape = 1.0                   # how far off a reading may be; the fit report says
 [paper]
 size = "A4"                  # A3, A4, Letter, Legal, Tabloid, or [width, height]
 margin = 8.0                 # what the printer leaves white at the edges
+turn = "none"                # cut-outs on a sheet: none (upright), half or free; free saves paper
 
 [transfer]
-method = "carbon"            # carbon, shaded-back, face-down, pricked or tissue: decides the flip
+method = "carbon"            # carbon, shaded-back, both-sides, face-down, pricked or tissue
+# pitch = 1.75               # from hole to hole when pricked
 
 [line]
 width = 0.5                  # what the pencil, pen or brush lays down

@@ -109,6 +109,7 @@ SheetPlan plan_of(const JsonValue& r) {
   plan.options.margin_mm = r.at("margin_mm").number(5.0, 25.0);
   plan.options.clearance_mm = r.at("clearance_mm").number(1.0, 20.0);
   plan.options.spacing_mm = r.at("spacing_mm").number(0.0, 20.0);
+  plan.options.pitch_mm = r.at("pitch_mm").number(kLeastPitchMm, kMostPitchMm);
   try {
     plan.options.turn = cut_out_turn(r.at("turn").text());
   } catch (const OptionError& e) {
@@ -162,6 +163,7 @@ std::string sheets_text(const SheetPlan& plan) {
                     {"margin_mm", plan.options.margin_mm},
                     {"clearance_mm", plan.options.clearance_mm},
                     {"spacing_mm", plan.options.spacing_mm},
+                    {"pitch_mm", plan.options.pitch_mm},
                     {"turn", cut_out_turn_name(plan.options.turn)},
                     {"transfer", transfer_name(plan.options.method)},
                     {"printed_mirrored", plan.printed_mirrored()},

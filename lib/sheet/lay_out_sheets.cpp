@@ -12,11 +12,13 @@
 #include "sheet/pack_outlines.h"
 #include "sheet/page_frame.h"
 #include "sheet/shapes.h"
+#include "sheet/sheet_lines.h"
 
 namespace underdraw {
 namespace {
 
 constexpr double kLeastLine = 0.1;    // thinner lines are lost by office printers
+constexpr Grey kGuide{0.7};           // plain to see, and no ink to the proof
 constexpr double kTolerance = 0.001;  // mm, of cut lines as polygons
 
 Turns turns_of(CutOutTurn turn) {
@@ -86,6 +88,7 @@ SheetPlan lay_out_sheets(const std::string& piece,
   plan.frame = frame_of(options);
   plan.motifs = motifs;
   plan.faces = faces;
+  double share = 0.0;
   for (const PlacedFace& face : faces) {
     std::vector<CutOut> cut_outs;
     std::vector<OutlineToPack> outlines;
@@ -101,6 +104,8 @@ SheetPlan lay_out_sheets(const std::string& piece,
     if (outlines.empty()) continue;
     const SheetsPacking packing =
         pack_on_sheets(outlines, {.room = plan.frame.work, .clearance_mm = options.spacing_mm});
+    plan.least_sheets += packing.least_sheets;
+    share += packing.share_used * static_cast<double>(packing.sheets);
     const std::size_t before = plan.sheets.size();
     plan.sheets.resize(before + packing.sheets, {face.face.name, {}});
     for (std::size_t i = 0; i < cut_outs.size(); ++i) {
@@ -115,6 +120,7 @@ SheetPlan lay_out_sheets(const std::string& piece,
                          .expected = {},
                          .remedy = "add an [[arrange]] table to piece.toml"});
   }
+  plan.share_used = share / static_cast<double>(plan.sheets.size());
   plan.cover_pages = static_cast<int>(draw_cover(plan).size());
   return plan;
 }
@@ -144,8 +150,10 @@ Drawing draw_sheet(const SheetPlan& plan, std::size_t index) {
       add({line});
     }
     add(cut_out.labels);
-    const Motif& motif = motif_named(plan.motifs, cut_out.motif);
-    add(linework_marks(transformed(motif.lines, cut_out.sheet_from_motif), kLeastLine));
+    const SheetLines lines =
+        sheet_lines(motif_named(plan.motifs, cut_out.motif), cut_out.sheet_from_motif, options);
+    add(linework_marks(lines.guide, kLeastLine, kGuide));
+    add(linework_marks(lines.ink, kLeastLine));
   }
   return page;
 }

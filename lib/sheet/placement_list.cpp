@@ -13,6 +13,7 @@ namespace {
 
 constexpr double kSize = 2.7;
 constexpr double kRow = 4.3;
+constexpr double kTightRow = 3.8;
 constexpr double kHeadRow = 5.6;
 constexpr double kColumnGap = 3.0;
 constexpr double kBlockGap = 9.0;
@@ -71,10 +72,15 @@ DrawnList draw_list(const std::vector<ListRow>& rows, std::size_t first, const B
   const double columns_fit = std::floor((box.width() + kBlockGap) / (block + kBlockGap));
   const auto columns = static_cast<std::size_t>(std::max(1.0, columns_fit));
   const double pitch = (box.width() + kBlockGap) / static_cast<double>(columns);
-  const auto fit = static_cast<std::size_t>((box.height() - kHeadRow) / kRow);
+  const double room = box.height() - kHeadRow;
   const std::size_t left = rows.size() - first;
-  // Columns of even length when all is left fits.
-  const std::size_t deep = std::min(fit, (left + columns - 1) / columns);
+  // Columns of even length when all is left fits; a little tighter rather than a page for a few.
+  const std::size_t due = (left + columns - 1) / columns;
+  const double row =
+      room < static_cast<double>(due) * kRow && room >= static_cast<double>(due) * kTightRow
+          ? room / static_cast<double>(due)
+          : kRow;
+  const std::size_t deep = std::min(due, static_cast<std::size_t>(room / row + 1e-9));
 
   for (std::size_t column = 0; column < columns && out.rows < left; ++column) {
     const double x = box.min.x + static_cast<double>(column) * pitch;
@@ -83,8 +89,8 @@ DrawnList draw_list(const std::vector<ListRow>& rows, std::size_t first, const B
       for (std::size_t c = 0; c < kCells; ++c) {
         if (wide[c] == 0.0) continue;
         // Too narrow a page shortens words rather than running off it.
-        const double room = std::min(wide[c], box.max.x - at);
-        TextMark text{fitted_text(cells[c], room + 1e-9, kSize, false),
+        const double most = std::min(wide[c], box.max.x - at);
+        TextMark text{fitted_text(cells[c], most + 1e-9, kSize, false),
                       {at, baseline},
                       kSize,
                       Align::left,
@@ -93,9 +99,9 @@ DrawnList draw_list(const std::vector<ListRow>& rows, std::size_t first, const B
                       colour};
         if (c == 0 || c == 4) {
           text.align = Align::right;
-          text.at.x = at + room;
+          text.at.x = at + most;
         }
-        if (room > 0.0 && !text.text.empty()) out.marks.emplace_back(std::move(text));
+        if (most > 0.0 && !text.text.empty()) out.marks.emplace_back(std::move(text));
         at += wide[c] + kColumnGap;
       }
     };
@@ -109,11 +115,11 @@ DrawnList draw_list(const std::vector<ListRow>& rows, std::size_t first, const B
     out.marks.emplace_back(rule);
     for (std::size_t i = 0; i < deep && out.rows < left; ++i, ++out.rows) {
       write(cells_of(rows[first + out.rows]),
-            box.min.y + kHeadRow + (static_cast<double>(i) + 0.65) * kRow,
+            box.min.y + kHeadRow + (static_cast<double>(i) + 0.65) * row,
             {});
     }
   }
-  out.height_mm = kHeadRow + static_cast<double>(deep) * kRow;
+  out.height_mm = kHeadRow + static_cast<double>(deep) * row;
   return out;
 }
 

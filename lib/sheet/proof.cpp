@@ -11,6 +11,7 @@
 #include "sheet/pack_check.h"
 #include "sheet/page_frame.h"
 #include "sheet/proof_lines.h"
+#include "sheet/sheet_lines.h"
 
 namespace underdraw {
 namespace {
@@ -145,15 +146,16 @@ std::string number_on(const CutOut& cut_out, const std::vector<PrintedWord>& wor
   return all;
 }
 
-PlacementProof measure_cut_out(const GreyView& page,
+PlacementProof measure_cut_out(const SheetPlan& plan,
+                               const GreyView& page,
                                const CutOut& cut_out,
-                               const Motif& motif,
                                const std::vector<PrintedWord>& words,
                                const ProofOptions& options) {
+  const Motif& motif = motif_named(plan.motifs, cut_out.motif);
   PlacementProof out;
   out.placement = cut_out.placement;
   out.motif = cut_out.motif;
-  const Linework lines = transformed(motif.lines, cut_out.sheet_from_motif);
+  const Linework lines = sheet_lines(motif, cut_out.sheet_from_motif, plan.options).ink;
   const std::vector<LineSample> samples = samples_clear_of(cut_out.darts, line_samples(lines));
   const LineMeasure m = measure_lines(page, samples);
   const double count = std::max(1.0, static_cast<double>(m.samples));
@@ -172,8 +174,8 @@ PlacementProof measure_cut_out(const GreyView& page,
   }
   if (out.missing_share > std::max(0.05, options.missing_limit)) {
     // Something is wrong: say what, if it can be told.
-    const std::vector<LineSample> turned =
-        line_samples(transformed(motif.lines, mirrored_in_place(cut_out.sheet_from_motif, motif)));
+    const std::vector<LineSample> turned = line_samples(
+        sheet_lines(motif, mirrored_in_place(cut_out.sheet_from_motif, motif), plan.options).ink);
     if (inked_share(page, turned, {}) > 0.95) {
       out.as_planned = false;
     } else {
@@ -321,8 +323,7 @@ SheetProof measure_sheet(const SheetPlan& plan,
   out.stray_ink_mm2 = stray_ink(page, frame.work, sheet.cut_outs);
   out.sign_right = sign_is_right(page, frame);
   for (const CutOut& cut_out : sheet.cut_outs) {
-    out.placements.push_back(
-        measure_cut_out(page, cut_out, motif_named(plan.motifs, cut_out.motif), words, options));
+    out.placements.push_back(measure_cut_out(plan, page, cut_out, words, options));
     out.placements.back().sheet = out.sheet;
   }
   return out;

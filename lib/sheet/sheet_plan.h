@@ -28,6 +28,7 @@ struct SheetOptions {
   double clearance_mm = 3.0;  // from the drawing to the cut line, at least; [1, 20]
   double spacing_mm = 3.0;    // between the cut lines of neighbours; [0, 20]
   CutOutTurn turn = CutOutTurn::none;
+  double pitch_mm = 1.75;  // from hole to hole, of the pricked method; [1, 5]
 
   void validate() const;  // throws OptionError
 };
@@ -79,6 +80,9 @@ struct SheetPlan {
   std::vector<PlacedFace> faces;
   std::vector<Sheet> sheets;
   int cover_pages = 0;  // before the first sheet in the file
+  // How well the paper is used; not kept in files.
+  std::size_t least_sheets = 0;  // fewer are impossible: the area of the cut-outs needs these
+  double share_used = 0.0;       // cut-outs grown by half their spacing, of all room for them
 
   bool printed_mirrored() const { return underdraw::printed_mirrored(options.method); }
 };

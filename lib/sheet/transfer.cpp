@@ -16,8 +16,8 @@ struct Method {
   TransferSteps steps;
 };
 
-const std::array<Method, 5>& methods() {
-  static const std::array<Method, 5> all = {
+const std::array<Method, 6>& methods() {
+  static const std::array<Method, 6> all = {
       {{TransferMethod::carbon,
         "carbon",
         {0,
@@ -33,6 +33,15 @@ const std::array<Method, 5>& methods() {
          {"Shade the back of the cut-out with a soft pencil and lay it on the piece, printed side "
           "up.",
           "Go over every line with a hard pencil; the shading comes off where you press."}}},
+       {TransferMethod::both_sides,
+        "both-sides",
+        {1,
+         1,
+         "printed side up",
+         {"Hold the cut-out against a window, printed side to the glass, and go over the lines on "
+          "its back with a soft pencil.",
+          "Lay it on the piece, printed side up, and go over every line again with a hard pencil; "
+          "the soft lines on the back come off."}}},
        {TransferMethod::face_down,
         "face-down",
         {1,
@@ -45,9 +54,10 @@ const std::array<Method, 5>& methods() {
         {0,
          0,
          "printed side up",
-         {"Prick along the lines with a needle, about a millimetre apart, on something soft.",
-          "Lay the cut-out on the piece, printed side up, and dab charcoal dust through the "
-          "holes."}}},
+         {"Lay the cut-out on something soft and prick through every dot with a needle; the grey "
+          "line only shows where they lead.",
+          "Lay it on the piece, printed side up, and dab charcoal through the holes with a small "
+          "bag of cloth. Do not blow the dust away: take the rest up with a damp sponge."}}},
        {TransferMethod::tissue,
         "tissue",
         {1,

@@ -12,7 +12,11 @@
 
 namespace underdraw {
 
-enum class TransferMethod { carbon, shaded_back, face_down, pricked, tissue };
+enum class TransferMethod { carbon, shaded_back, both_sides, face_down, pricked, tissue };
+
+// From hole to hole, of the pricked method.
+constexpr double kLeastPitchMm = 1.0;
+constexpr double kMostPitchMm = 5.0;
 
 struct TransferSteps {
   int face_down_contacts = 0;          // lines pressed face down onto the next surface
@@ -21,7 +25,6 @@ struct TransferSteps {
   std::vector<std::string> sentences;  // what to do, one plain sentence a step
 };
 
-// "carbon", "shaded-back", "face-down", "pricked", "tissue".
 TransferMethod transfer_method(const std::string& name);
 std::string transfer_name(TransferMethod method);
 std::vector<std::string> transfer_names();

@@ -95,9 +95,9 @@ TEST(PieceFile, EveryFactComesIn) {
   EXPECT_EQ(piece.clay.shrinkage.glaze_percent, 5.5);
   EXPECT_EQ(piece.clay.measured_at, ClayStage::dry);
   EXPECT_EQ(piece.clay.transfer_at, ClayStage::bisque);
-  EXPECT_EQ(piece.paper, paper_size("Letter"));
-  EXPECT_EQ(piece.margin_mm, 10.0);
-  EXPECT_EQ(piece.transfer, TransferMethod::shaded_back);
+  EXPECT_EQ(piece.sheets.paper, paper_size("Letter"));
+  EXPECT_EQ(piece.sheets.margin_mm, 10.0);
+  EXPECT_EQ(piece.sheets.method, TransferMethod::shaded_back);
   EXPECT_EQ(piece.tool.width_mm, 0.7);
   EXPECT_EQ(piece.least_gap_mm, 1.1);
   ASSERT_EQ(piece.pages.size(), 1U);
@@ -127,8 +127,28 @@ TEST(PieceFile, OnlySchemaAndNameMustBeThere) {
   const PieceFile piece = piece_of_text("schema = 1\nname = \"Tile\"\n", "piece.toml");
   EXPECT_FALSE(piece.clay_stated);
   EXPECT_EQ(piece.clay.transfer_from_finished(), 1.0);
-  EXPECT_EQ(piece.paper.name, "A4");
-  EXPECT_EQ(piece.margin_mm, 8.0);
+  EXPECT_EQ(piece.sheets.paper.name, "A4");
+  EXPECT_EQ(piece.sheets.margin_mm, 8.0);
+}
+
+TEST(PieceFile, CutOutsMayBeTurnedAndHolesHaveAPitch) {
+  const std::string head = "schema = 1\nname = \"Tile\"\n";
+  const PieceFile piece = piece_of_text(
+      head + "[paper]\nturn = \"free\"\n[transfer]\nmethod = \"pricked\"\npitch = 1.5\n",
+      "piece.toml");
+  EXPECT_EQ(piece.sheets.turn, CutOutTurn::free);
+  EXPECT_EQ(piece.sheets.method, TransferMethod::pricked);
+  EXPECT_EQ(piece.sheets.pitch_mm, 1.5);
+  for (const auto& [text, word] : {std::pair{"[paper]\nturn = \"left\"\n", "none, half"},
+                                   {"[transfer]\npitch = 0.2\n", "1 to 5 mm"}}) {
+    try {
+      piece_of_text(head + text, "piece.toml");
+      ADD_FAILURE() << text;
+    } catch (const InputError& error) {
+      EXPECT_NE(std::string(error.what()).find("piece.toml:4"), std::string::npos) << error.what();
+      EXPECT_NE(std::string(error.what()).find(word), std::string::npos) << error.what();
+    }
+  }
 }
 
 TEST(PieceFile, CustomPaperAndPagesOfAFile) {
@@ -136,7 +156,7 @@ TEST(PieceFile, CustomPaperAndPagesOfAFile) {
   lines[9] = "size = [320, 450.5]";
   lines[18] += "\ndpi = 300\npage = 2";
   const PieceFile piece = piece_of_text(joined(lines), "piece.toml");
-  EXPECT_EQ(piece.paper.height_mm, 450.5);
+  EXPECT_EQ(piece.sheets.paper.height_mm, 450.5);
   EXPECT_EQ(piece.pages[0].dpi, 300.0);
   EXPECT_EQ(piece.pages[0].page, 2);
 }

@@ -84,6 +84,23 @@ TEST_F(ProvePdf, AMirroredMethodPassesToo) {
   EXPECT_TRUE(report.ok) << reasons_of(report);
 }
 
+TEST(ProvePdfPricked, HolesAreMeasuredAndTheirFaultsFound) {
+  const SheetPlan plan = small_plan(TransferMethod::pricked);
+  const ProofReport report = proof_of(draw_pages(plan), plan);
+  EXPECT_TRUE(report.ok) << reasons_of(report);
+  EXPECT_LT(report.largest_mm, 0.05);
+  SheetPlan printed = plan;
+  CutOut& first = printed.sheets[0].cut_outs[0];
+  CutOut& second = printed.sheets[0].cut_outs[2];
+  first.sheet_from_motif = Affine::translate({1.0, 0.0}) * first.sheet_from_motif;
+  const double middle = motif_named(plan.motifs, second.motif).centre().x;
+  second.sheet_from_motif = second.sheet_from_motif * Affine::translate({middle, 0.0}) *
+                            Affine::mirror_x() * Affine::translate({-middle, 0.0});
+  const std::string reasons = reasons_of(proof_of(draw_pages(printed), plan));
+  EXPECT_NE(reasons.find("1.00 mm out of place"), std::string::npos) << reasons;
+  EXPECT_NE(reasons.find("wrong way round"), std::string::npos) << reasons;
+}
+
 // Four cut-outs, each turned in a corner of its own, with numbers of one to three digits.
 SheetPlan turned_plan(double first_turn_deg, CutOutTurn allowed) {
   const std::vector<Motif> motifs = sample_motifs();
