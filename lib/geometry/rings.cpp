@@ -63,4 +63,44 @@ Ring convex_hull(Ring points) {
   return hull;
 }
 
+std::vector<Vec2> simpler_line(const std::vector<Vec2>& points, double tolerance) {
+  if (points.size() < 3) return points;
+  std::vector<Vec2> out{points.front()};
+  std::vector<std::pair<std::size_t, std::size_t>> spans{{0, points.size() - 1}};
+  while (!spans.empty()) {
+    const auto [from, to] = spans.back();
+    spans.pop_back();
+    double farthest = tolerance;
+    std::size_t at = from;
+    for (std::size_t i = from + 1; i < to; ++i) {
+      const double off = distance_to_segment(points[i], points[from], points[to]);
+      if (off > farthest) {
+        farthest = off;
+        at = i;
+      }
+    }
+    if (at != from) {
+      spans.emplace_back(at, to);
+      spans.emplace_back(from, at);
+    } else {
+      out.push_back(points[to]);
+    }
+  }
+  return out;
+}
+
+Ring simpler_ring(const Ring& ring, double tolerance) {
+  if (ring.size() < 4) return ring;
+  const auto far = std::max_element(ring.begin(), ring.end(), [&](Vec2 a, Vec2 b) {
+    return distance(a, ring.front()) < distance(b, ring.front());
+  });
+  Ring there(ring.begin(), far + 1);
+  Ring back(far, ring.end());
+  back.push_back(ring.front());
+  Ring out = simpler_line(there, tolerance);
+  const Ring rest = simpler_line(back, tolerance);
+  out.insert(out.end(), rest.begin() + 1, rest.end() - 1);
+  return out;
+}
+
 }  // namespace underdraw

@@ -1,7 +1,13 @@
 #include "sheet/cut_out.h"
 
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <optional>
+
 #include <fmt/format.h>
 
+#include "sheet/clip_lines.h"
 #include "sheet/shapes.h"
 #include "sheet/text_width.h"
 
@@ -11,195 +17,236 @@ namespace {
 constexpr double kNumberSize = 7.2;  // digits 5.1 mm high: read at arm's length
 constexpr double kNameSize = 2.8;
 constexpr double kSmallSize = 2.4;
-constexpr double kLeastBand = 3.0;  // room for a datum label along the cut line
-constexpr double kTick = 2.0;
-constexpr double kTickGap = 1.1;    // from a tick to its label
-constexpr double kStripGap = 1.8;   // from the drawing to the words under it
-constexpr double kStripFoot = 0.8;  // from those to the band with the lower datum label
+constexpr double kLine = 3.2;  // from one line of words to the next
+constexpr double kTick = 1.6;
+constexpr double kTickShare = 0.6;  // of the clearance that a tick takes at most
+constexpr double kWordsGap = 1.8;   // from the drawing to the words beside it
+constexpr double kWordsPad = 2.2;   // from the words to the cut line
 constexpr double kColumnGap = 1.8;
 constexpr double kArrowWidth = 2.3;
-constexpr double kCorner = 3.0;
-constexpr double kCornerRoom = 1.6;  // from a label to the round corner's edge
 constexpr double kLongestName = 34.0;
 constexpr double kNumberHeight = kNumberSize * kCapHeight;
+constexpr double kBay = 6.0;         // mm; scissors go round bays wider than twice this only
+constexpr double kTolerance = 0.02;  // of the cut line's arcs
+constexpr double kArcs = 0.15;       // by which arcs as polygons may come nearer, all in all
 constexpr Grey kQuiet{0.25};
 
-// The words under the drawing, in their own frame: origin at the strip's top left.
-struct Strip {
+// Number, name, size and place in their own frame: origin at their top left. They have the room
+// that they need on other copies, so that all copies of a motif are cut alike: to the eye, and to
+// the packing, which then knows them as one shape.
+struct Words {
   double width_mm = 0.0;
-  double usual_mm = 0.0;  // width with two digits and the longer wording
   double height_mm = 0.0;
-  TextMark number, name, size;
+  std::vector<TextMark> texts;  // the number first
+  Box arrow;
 };
 
-Strip make_strip(const Placement& placement, const Motif& motif, double height_mm, bool stacked) {
-  Strip strip;
+TextMark text_of(std::string text, double size, bool bold) {
+  TextMark mark;
+  mark.text = std::move(text);
+  mark.height_mm = size;
+  mark.bold = bold;
+  return mark;
+}
+
+// In a row beside each other, or the number above the rest.
+Words make_words(const Placement& placement,
+                 const Motif& motif,
+                 const DatumLabels& datum,
+                 double height_mm,
+                 bool stacked) {
+  Words words;
   const double longest = stacked ? 0.75 * kLongestName : kLongestName;
-  strip.number = {std::to_string(placement.id), {}, kNumberSize, Align::left, true, 0.0, {}};
-  strip.name = {
-      fitted_text(motif.name, longest, kNameSize, true), {}, kNameSize, Align::left, true, 0.0, {}};
-  strip.size = {
-      fmt::format("{:.1f} mm{}", height_mm, placement.change.mirrored ? ", mirrored" : ""),
-      {},
-      kSmallSize,
-      Align::left,
-      false,
-      0.0,
-      {}};
+  const std::string size = fmt::format("{:.1f} mm", height_mm);
+  TextMark number = text_of(std::to_string(placement.id), kNumberSize, true);
+  std::vector<TextMark> lines = {
+      text_of(fitted_text(motif.name, longest, kNameSize, true), kNameSize, true),
+      text_of(size + (placement.change.mirrored ? ", mirrored" : ""), kSmallSize, false),
+      text_of(datum.across + " · " + datum.along, kSmallSize, false)};
+  lines.back().colour = kQuiet;
+  double wide = 0.0;
+  for (const TextMark& line : lines) wide = std::max(wide, text_width_mm(line));
+  const double usual_wide = std::max({text_width_mm(lines[0]),
+                                      text_width_mm(size + ", mirrored", kSmallSize),
+                                      text_width_mm("a 000.0° · s 000.0", kSmallSize)});
+  const double number_wide = text_width_mm(number);
   const double usual_number = text_width_mm("00", kNumberSize, true);
-  const std::string usual_size = fmt::format("{:.1f} mm, mirrored", height_mm);
-  const double usual_words =
-      std::max(text_width_mm(strip.name), text_width_mm(usual_size, kSmallSize));
-  const double number = text_width_mm(strip.number);
-  const double words = std::max(text_width_mm(strip.name), text_width_mm(strip.size));
-  strip.number.at = {0.0, kNumberHeight};
-  if (stacked) {
-    strip.width_mm = std::max(number + kColumnGap + kArrowWidth, words);
-    strip.usual_mm = std::max(usual_number + kColumnGap + kArrowWidth, usual_words);
-    strip.name.at = {0.0, kNumberHeight + 3.5};
-    strip.size.at = {0.0, kNumberHeight + 6.8};
-    strip.height_mm = kNumberHeight + 6.8;
-  } else {
-    strip.width_mm = number + kColumnGap + words + kColumnGap + kArrowWidth;
-    strip.usual_mm = usual_number + kColumnGap + usual_words + kColumnGap + kArrowWidth;
-    strip.name.at = {number + kColumnGap, kNameSize * kCapHeight};
-    strip.size.at = {number + kColumnGap, kNumberHeight};
-    strip.height_mm = kNumberHeight;
+  number.at = {0.0, kNumberHeight};
+  const double left = stacked ? 0.0 : number_wide + kColumnGap;
+  double baseline = stacked ? kNumberHeight + 3.6 : kNameSize * kCapHeight;
+  for (TextMark& line : lines) {
+    line.at = {left, baseline};
+    baseline += kLine;
   }
-  return strip;
+  words.height_mm = std::max(kNumberHeight, baseline - kLine + kDescent * kSmallSize);
+  const double arrow = kColumnGap + kArrowWidth;
+  const double usual = stacked ? std::max(usual_number + arrow, usual_wide)
+                               : usual_number + kColumnGap + usual_wide + arrow;
+  const double own = stacked ? std::max(number_wide + arrow, wide) : left + wide + arrow;
+  words.width_mm = std::max(usual, own);
+  words.arrow = {{words.width_mm - kArrowWidth, 0.0}, {words.width_mm, kNumberHeight}};
+  words.texts.push_back(std::move(number));
+  for (TextMark& line : lines) words.texts.push_back(std::move(line));
+  return words;
 }
 
-// A datum label beside its tick, in whichever direction has more room, and the room that it needs
-// there: end_mm more than its text.
-struct Beside {
-  bool forwards = true;
-  double needs = 0.0;
-};
-
-Beside beside(double text_mm, double end_mm, double room_back, double room_forward) {
-  return {room_forward >= room_back - 0.5, kTickGap + text_mm + end_mm};
+bool touches(const Rings& rings, const Box& box) {
+  for (const Ring& ring : rings) {
+    for (std::size_t i = 0; i < ring.size(); ++i) {
+      if (!clipped(ring[i], ring[(i + 1) % ring.size()], box).empty()) return true;
+    }
+  }
+  return inside(rings, box.centre());
 }
 
-// Everything about the print's datum point (0, 0): the placement's centre.
-struct Shape {
-  Box area;
-  Vec2 strip_at;
+Box box_about(Vec2 centre, Vec2 size) { return {centre - size / 2.0, centre + size / 2.0}; }
+
+// Where words of that size lie closest to the drawing, coming from one side.
+Vec2 beside(const Rings& ink, const Box& ink_box, Vec2 size, double from_deg) {
+  constexpr double kStep = 0.5;
+  const Vec2 out = Affine::turn_deg(from_deg) * Vec2{0.0, 1.0};  // 0: from below
+  const double far = length(ink_box.max - ink_box.min) / 2.0 + length(size) / 2.0 + kWordsGap;
+  const auto centre = [&](double at) { return ink_box.centre() + out * at; };
+  const auto free = [&](double at) {
+    return !touches(ink, box_about(centre(at), size).grown(kWordsGap));
+  };
+  double at = far;
+  while (at > kStep && free(at - kStep)) at -= kStep;
+  return centre(at);
+}
+
+struct WordsPlace {
+  Vec2 centre;
+  bool stacked = false;
 };
+
+// Below the drawing, unless the cut-out becomes clearly smaller elsewhere.
+WordsPlace place_words(const Rings& ink, const Box& ink_box, Vec2 row, Vec2 stack) {
+  constexpr double kElsewhere = 1.1;
+  WordsPlace best;
+  double least = std::numeric_limits<double>::infinity();
+  Ring around;
+  for (const Ring& ring : ink) around.insert(around.end(), ring.begin(), ring.end());
+  around = convex_hull(std::move(around));
+  for (const bool stacked : {false, true}) {
+    const Vec2 size = stacked ? stack : row;
+    for (int k = 0; k < 16; ++k) {
+      const Vec2 centre = beside(ink, ink_box, size, k * 22.5);
+      Ring all = around;
+      const Ring box = ring_of(box_about(centre, size)).front();
+      all.insert(all.end(), box.begin(), box.end());
+      const double area = signed_area(convex_hull(std::move(all))) * (k == 0 ? 1.0 : kElsewhere);
+      if (area >= least) continue;
+      least = area;
+      best = {centre, stacked};
+    }
+  }
+  return best;
+}
+
+// Round the drawing at its clearance and round the words, without bays that scissors do not like.
+Ring cut_ring(const Rings& ink, const Box& words, double clearance) {
+  Rings covered = ink;
+  // The datum point lies on the cut-out, also where a turned motif has no ink.
+  covered.push_back(ring_of(Box{{-0.1, -0.1}, {0.1, 0.1}}).front());
+  const double pad = std::max(kWordsPad - clearance, -0.3 * words.height());
+  covered.push_back(ring_of(words.grown(pad)).front());
+  const Rings closed = outlines_grown(
+      outlines_grown(covered, clearance + kArcs + kBay, kTolerance), -kBay, kTolerance);
+  if (closed.size() == 1) return simpler_ring(closed.front(), kTolerance);
+  Ring all;  // parts far apart: straight round all of them
+  for (const Ring& ring : outlines_grown(covered, clearance + kArcs, kTolerance)) {
+    all.insert(all.end(), ring.begin(), ring.end());
+  }
+  return convex_hull(std::move(all));
+}
+
+// Where a ray from the datum point leaves the ring for good.
+Vec2 leaves(const Ring& ring, Vec2 along) {
+  double farthest = 0.0;
+  for (std::size_t i = 0; i < ring.size(); ++i) {
+    const Vec2 a = ring[i];
+    const Vec2 b = ring[(i + 1) % ring.size()];
+    const double side_a = cross(along, a);
+    const double side_b = cross(along, b);
+    if ((side_a > 0.0) == (side_b > 0.0)) continue;
+    farthest = std::max(farthest, dot(along, mix(a, b, side_a / (side_a - side_b))));
+  }
+  return along * farthest;
+}
+
+std::vector<Path> inside_ring(const std::vector<Path>& lines, const Ring& ring) {
+  std::vector<Path> out;
+  for (const Path& line : lines) {
+    const std::vector<Vec2> points = sample(line, 0.2);
+    std::vector<double> within;
+    for (const Vec2 p : points) within.push_back(inside(ring, p) ? 1.0 : -1.0);
+    for (const auto& piece : pieces_inside(points, within)) out.push_back(Path::polyline(piece));
+  }
+  return out;
+}
 
 }  // namespace
+
+Rings cut_out_ink(const Motif& motif) {
+  return silhouette(motif.lines, {.close_mm = 0.5, .tolerance_mm = kTolerance});
+}
 
 CutOut make_cut_out(const PlacedFace& face,
                     const Placement& placement,
                     const Motif& motif,
+                    const Rings& motif_ink,
                     const SheetOptions& options) {
+  // Everything about the print's datum point (0, 0): the placement's centre.
   const Affine print = print_from_motif(placement, motif, options.method);
-  const Box ink = transformed(motif.lines, print).ink_box();
-  const double band = std::max(options.clearance_mm, kLeastBand);
+  const Rings ink = transformed(motif_ink, print);
+  const Box ink_box = box_of(ink);
   const double height = motif.height_mm * placement.change.scale;
-  const DatumLabels labels = datum_labels(face.surface, placement);
-  const double across_text = text_width_mm(labels.across, kSmallSize);
-  const double along_text = text_width_mm(labels.along, kSmallSize);
-  // Turned motifs may have their datum point beside their ink; it stays on the cut-out.
-  Box core = ink;
-  core.add(Vec2{0.0, 0.0});
+  const DatumLabels datum = datum_labels(face.surface, placement);
+  const Words row = make_words(placement, motif, datum, height, false);
+  const Words stack = make_words(placement, motif, datum, height, true);
+  const WordsPlace place =
+      place_words(ink, ink_box, {row.width_mm, row.height_mm}, {stack.width_mm, stack.height_mm});
+  const Words& words = place.stacked ? stack : row;
+  const Box words_box = box_about(place.centre, {words.width_mm, words.height_mm});
+  const Ring ring = cut_ring(ink, words_box, options.clearance_mm);
 
-  Strip strip;
-  Shape shape;
-  Beside across, along;
-  double least_area = std::numeric_limits<double>::infinity();
-  for (const bool stacked : {false, true}) {
-    const Strip words = make_strip(placement, motif, height, stacked);
-    Box area{core.min - Vec2{band, band},
-             core.max + Vec2{band, kStripGap + words.height_mm + kStripFoot + kLeastBand}};
-    const double lacks = words.width_mm + 2.0 * band - area.width();
-    if (lacks > 0.0) {
-      area.min.x -= lacks / 2.0;
-      area.max.x += lacks / 2.0;
-    }
-    const Beside a = beside(across_text, kCornerRoom, -area.min.x, area.max.x);
-    if (a.forwards) {
-      area.max.x = std::max(area.max.x, a.needs);
-    } else {
-      area.min.x = std::min(area.min.x, -a.needs);
-    }
-    const Beside s = beside(along_text, kLeastBand, -area.min.y, area.max.y);
-    if (s.forwards) {
-      area.max.y = std::max(area.max.y, s.needs);
-    } else {
-      area.min.y = std::min(area.min.y, -s.needs);
-    }
-    // Decided as for the usual words, so that all copies of a motif look alike.
-    const double usual = std::max(area.width(), words.usual_mm + 2.0 * band) * area.height();
-    if (usual < least_area) {
-      least_area = usual;
-      strip = words;
-      across = a;
-      along = s;
-      // At the foot of the cut-out, words start where the drawing's band starts.
-      shape = {area, {area.min.x + band, area.max.y - kLeastBand - kStripFoot - words.height_mm}};
-    }
-  }
-
-  const Box area = shape.area;
   CutOut out;
   out.placement = placement.id;
   out.motif = motif.name;
   out.mirrored = print.determinant() < 0.0;
   out.height_mm = height;
   out.sheet_from_motif = print;
-  out.area = area;
-  out.cut_line = rounded_rectangle(area, kCorner);
+  out.area = box_of(ring);
+  out.cut_line = Path::polyline(ring, true);
   const Affine print_from_copy = print * placement.copy_from_motif(motif).inverse();
   for (const Path& dart : placement.darts) out.darts.push_back(transformed(dart, print_from_copy));
+  out.darts = inside_ring(out.darts, ring);
 
-  const auto write = [&](TextMark text, Vec2 offset) {
-    text.at += offset;
+  for (TextMark text : words.texts) {
+    text.at += words_box.min;
     out.label_boxes.push_back(text_box(text));
     out.labels.emplace_back(text);
-  };
-  write(strip.number, shape.strip_at);
+  }
   out.label_boxes.front().max.y -= (kDescent - 0.02) * kNumberSize;  // digits stand on their line
   out.number_box = out.label_boxes.front();
-  write(strip.name, shape.strip_at);
-  write(strip.size, shape.strip_at);
-  const Vec2 arrow_at{area.max.x - band - kArrowWidth, shape.strip_at.y};
-  const Box arrow{arrow_at, arrow_at + Vec2{kArrowWidth, kNumberHeight}};
+  const Box arrow{words.arrow.min + words_box.min, words.arrow.max + words_box.min};
   for (Mark& mark : up_arrow(arrow)) out.labels.push_back(std::move(mark));
   out.label_boxes.push_back(arrow);
 
   PathMark ticks;
   ticks.line_width_mm = 0.3;
-  const auto tick = [&](Vec2 from, Vec2 inwards) {
-    ticks.paths.push_back(line_between(from, from + inwards * kTick));
+  const double tick = std::min(kTick, kTickShare * options.clearance_mm);
+  for (const Vec2 along : {Vec2{0, -1}, Vec2{0, 1}, Vec2{-1, 0}, Vec2{1, 0}}) {
+    const Vec2 edge = leaves(ring, along);
+    ticks.paths.push_back(line_between(edge, edge - along * tick));
     Box box;
-    box.add(from);
-    box.add(from + inwards * kTick);
+    box.add(edge);
+    box.add(edge - along * tick);
     out.label_boxes.push_back(box.grown(ticks.line_width_mm));
-  };
-  tick({0.0, area.min.y}, {0, 1});
-  tick({0.0, area.max.y}, {0, -1});
-  tick({area.min.x, 0.0}, {1, 0});
-  tick({area.max.x, 0.0}, {-1, 0});
+  }
   out.labels.emplace_back(ticks);
-
-  TextMark datum;
-  datum.height_mm = kSmallSize;
-  datum.colour = kQuiet;
-  datum.text = labels.across;
-  datum.align = across.forwards ? Align::left : Align::right;
-  const double dx = across.forwards ? kTickGap : -kTickGap;
-  const double cap = kSmallSize * kCapHeight;
-  const double inset = (kLeastBand - cap) / 2.0;  // letters in the middle of the band
-  write(datum, {dx, area.min.y + inset + cap});
-  write(datum, {dx, area.max.y - inset});
-  datum.text = labels.along;
-  datum.turn_deg = -90.0;  // reads upwards
-  datum.align = along.forwards ? Align::right : Align::left;
-  const double dy = along.forwards ? kTickGap : -kTickGap;
-  write(datum, {area.min.x + inset + cap, dy});
-  write(datum, {area.max.x - inset, dy});
-
-  return moved(out, Affine::translate(-area.min));
+  return moved(out, Affine::translate(-out.area.min));
 }
 
 CutOut moved(const CutOut& cut_out, const Affine& to_from_cut_out) {

@@ -32,38 +32,6 @@ constexpr double kNumberFacing = 0.35;  // seen flatter than this a copy gets no
 constexpr double kZonePitchMm = 2.2;
 constexpr Grey kNet{0.78};
 
-// As few of the points as keep the line where it is.
-// Source: D. H. Douglas, T. K. Peucker, Algorithms for the reduction of the number of points
-// required to represent a digitized line or its caricature, Cartographica 10 (1973) 112-122.
-std::vector<Vec2> thinned(const std::vector<Vec2>& points) {
-  std::vector<Vec2> out{points.front()};
-  std::vector<std::pair<std::size_t, std::size_t>> spans{{0, points.size() - 1}};
-  while (!spans.empty()) {
-    const auto [from, to] = spans.back();
-    spans.pop_back();
-    const Vec2 way = points[to] - points[from];
-    const double square = dot(way, way);
-    double worst = 0.0;
-    std::size_t at = from;
-    for (std::size_t i = from + 1; i < to; ++i) {
-      const Vec2 off = points[i] - points[from];
-      const double t = square > 0.0 ? std::clamp(dot(off, way) / square, 0.0, 1.0) : 0.0;
-      const double away = length(off - way * t);
-      if (away > worst) {
-        worst = away;
-        at = i;
-      }
-    }
-    if (worst > kSmoothMm) {
-      spans.emplace_back(at, to);
-      spans.emplace_back(from, at);
-    } else if (to != from) {
-      out.push_back(points[to]);
-    }
-  }
-  return out;
-}
-
 class ViewDrawer {
  public:
   ViewDrawer(const PlacedFace& face,
@@ -152,7 +120,7 @@ class ViewDrawer {
   std::vector<Path> seen(const std::vector<FacePoint>& points) const {
     std::vector<Path> out;
     for (const auto& piece : pieces_inside(page_of(points), clear_of(points))) {
-      if (piece.size() > 1) out.push_back(Path::polyline(thinned(piece)));
+      if (piece.size() > 1) out.push_back(Path::polyline(simpler_line(piece, kSmoothMm)));
     }
     return out;
   }
@@ -214,8 +182,8 @@ class ViewDrawer {
     std::vector<Vec2> low, high;  // of whole cells side by side
     const auto end_run = [&] {
       if (low.empty()) return;
-      std::vector<Vec2> ring = thinned(low);
-      const std::vector<Vec2> upper = thinned(high);
+      std::vector<Vec2> ring = simpler_line(low, kSmoothMm);
+      const std::vector<Vec2> upper = simpler_line(high, kSmoothMm);
       ring.insert(ring.end(), upper.rbegin(), upper.rend());
       paths.push_back(Path::polyline(ring, true));
       low.clear();
@@ -411,7 +379,7 @@ class ViewDrawer {
     for (double& value : away) value = -value;
     std::vector<Path> far;
     for (const auto& piece : pieces_inside(page_of(rim), away)) {
-      if (piece.size() > 1) far.push_back(Path::polyline(thinned(piece)));
+      if (piece.size() > 1) far.push_back(Path::polyline(simpler_line(piece, kSmoothMm)));
     }
     put(std::move(far), kFarEdgeMm, {0.3});
   }

@@ -1,5 +1,6 @@
 #include "sheet/lay_out_sheets.h"
 
+#include <map>
 #include <optional>
 #include <stdexcept>
 #include <utility>
@@ -7,6 +8,7 @@
 #include <fmt/format.h>
 
 #include "core/error.h"
+#include "core/parallel.h"
 #include "sheet/cut_out.h"
 #include "sheet/draw_cover.h"
 #include "sheet/pack_outlines.h"
@@ -89,17 +91,27 @@ SheetPlan lay_out_sheets(const std::string& piece,
   plan.motifs = motifs;
   plan.faces = faces;
   double share = 0.0;
+  std::map<std::string, Rings> ink;
   for (const PlacedFace& face : faces) {
-    std::vector<CutOut> cut_outs;
-    std::vector<OutlineToPack> outlines;
     for (const Placement& placement : face.placements) {
-      CutOut cut_out = make_cut_out(face, placement, motif_named(motifs, placement.motif), options);
+      if (ink.contains(placement.motif)) continue;
+      ink[placement.motif] = cut_out_ink(motif_named(motifs, placement.motif));
+    }
+  }
+  for (const PlacedFace& face : faces) {
+    std::vector<CutOut> cut_outs(face.placements.size());
+    parallel_for(cut_outs.size(), [&](std::size_t i) {
+      const Placement& placement = face.placements[i];
+      cut_outs[i] = make_cut_out(
+          face, placement, motif_named(motifs, placement.motif), ink.at(placement.motif), options);
+    });
+    std::vector<OutlineToPack> outlines;
+    for (const CutOut& cut_out : cut_outs) {
       const OutlineToPack outline{flatten(cut_out.cut_line, kTolerance), turns_of(options.turn)};
       if (!has_room(outline, plan.frame.work)) {
         refuse_too_large(cut_out, outline, plan.frame, options);
       }
       outlines.push_back(outline);
-      cut_outs.push_back(std::move(cut_out));
     }
     if (outlines.empty()) continue;
     const SheetsPacking packing =

@@ -15,47 +15,6 @@ constexpr double kInset = 1e-4;    // of an outline's size; two skins may overla
 constexpr double kSlack = 1e-7;    // mm, rounding
 constexpr double kFreeStep = 1.0;  // degrees, when looking for a turn with room
 
-// The corners between `from` and `to` that are needed to stay within tolerance.
-void keep_corners(const std::vector<Vec2>& ring,
-                  std::size_t from,
-                  std::size_t to,
-                  double tolerance,
-                  std::vector<bool>& kept) {
-  const Vec2 a = ring[from], b = ring[to % ring.size()];
-  double farthest = tolerance;
-  std::size_t at = 0;
-  for (std::size_t i = from + 1; i < to; ++i) {
-    const double square = dot(b - a, b - a);
-    const double t = square > 0.0 ? std::clamp(dot(ring[i] - a, b - a) / square, 0.0, 1.0) : 0.0;
-    const double off = distance(ring[i], a + (b - a) * t);
-    if (off > farthest) {
-      farthest = off;
-      at = i;
-    }
-  }
-  if (at == 0) return;
-  kept[at] = true;
-  keep_corners(ring, from, at, tolerance, kept);
-  keep_corners(ring, at, to, tolerance, kept);
-}
-
-// D. H. Douglas, T. K. Peucker, Cartographica 10 (1973) 112-122.
-std::vector<Vec2> simpler(const std::vector<Vec2>& ring, double tolerance) {
-  std::vector<bool> kept(ring.size(), false);
-  std::size_t far = 0;
-  for (std::size_t i = 1; i < ring.size(); ++i) {
-    if (distance(ring[i], ring[0]) > distance(ring[far], ring[0])) far = i;
-  }
-  kept[0] = kept[far] = true;
-  keep_corners(ring, 0, far, tolerance, kept);
-  keep_corners(ring, far, ring.size(), tolerance, kept);
-  std::vector<Vec2> out;
-  for (std::size_t i = 0; i < ring.size(); ++i) {
-    if (kept[i]) out.push_back(ring[i]);
-  }
-  return out;
-}
-
 }  // namespace
 
 std::optional<double> turn_with_room(const OutlineToPack& outline, double border, const Box& room) {
@@ -105,7 +64,7 @@ PreparedOutlines::PreparedOutlines(const std::vector<OutlineToPack>& outlines,
       areas_.push_back(covered_area(exact));
       const double loose = std::min(kSimpler, half / 4.0);
       grown = outlines_grown({kind.ring}, grown_by_mm_ + loose, 0.001);
-      if (!grown.empty()) grown[0] = simpler(grown[0], loose);
+      if (!grown.empty()) grown[0] = simpler_ring(grown[0], loose);
       ring = grown.empty() ? &kind.ring : &grown[0];
     } else {
       areas_.push_back(std::abs(signed_area(kind.ring)));

@@ -84,11 +84,6 @@ std::vector<double> crossings(const std::vector<Vec2>& ring, double y) {
   return xs;
 }
 
-bool holds(const std::vector<Vec2>& ring, Vec2 p) {
-  const std::vector<double> xs = crossings(ring, p.y);
-  return std::count_if(xs.begin(), xs.end(), [&](double x) { return x < p.x; }) % 2 == 1;
-}
-
 std::vector<Vec2> cut_ring(const CutOut& cut_out) { return flatten(cut_out.cut_line, 0.01); }
 
 // Ink in the work area that no cut-out covers.
@@ -284,8 +279,8 @@ std::vector<std::string> check_plan(const SheetPlan& plan) {
       const std::vector<LineSample> drawn =
           line_samples(transformed(motif.lines, c.sheet_from_motif));
       if (!std::all_of(drawn.begin(), drawn.end(), [&](const LineSample& s) {
-            return holds(rings[k], s.at + s.normal * s.half_mm) &&
-                   holds(rings[k], s.at - s.normal * s.half_mm);
+            return inside(rings[k], s.at + s.normal * s.half_mm) &&
+                   inside(rings[k], s.at - s.normal * s.half_mm);
           })) {
         wrong.push_back(who + " leaves its cut line");
       }

@@ -302,8 +302,18 @@ TEST_F(ProvePdf, FindsALineThatNobodyAskedForAndOneThatIsGone) {
 TEST_F(ProvePdf, FindsInkBetweenCutOuts) {
   std::vector<Drawing> pages = draw_pages(plan_);
   PathMark stray;
-  const Vec2 at = plan_.frame.work.max - Vec2{6.0, 6.0};
-  stray.paths = {line_between(at, at + Vec2{4.0, 4.0})};
+  const Box work = plan_.frame.work;
+  Box free{work.max - Vec2{5.0, 5.0}, work.max - Vec2{1.0, 1.0}};
+  const auto taken = [&](const CutOut& c) { return c.area.grown(1.0).overlaps(free); };
+  const std::vector<CutOut>& last = plan_.sheets.back().cut_outs;
+  while (std::any_of(last.begin(), last.end(), taken)) {
+    free = {free.min - Vec2{2.0, 0.0}, free.max - Vec2{2.0, 0.0}};
+    if (free.min.x < work.min.x) {
+      free = {{work.max.x - 5.0, free.min.y - 2.0}, {work.max.x - 1.0, free.max.y - 2.0}};
+    }
+    ASSERT_GT(free.min.y, work.min.y);
+  }
+  stray.paths = {line_between(free.min, free.max)};
   pages.back().marks.emplace_back(stray);
   expect_fault(proof_of(pages, plan_), "between the cut-outs");
 }

@@ -55,8 +55,12 @@ RandomCase random_case(std::mt19937& random) {
   c.placement.change.turn_deg = random() % 2 == 0 ? 0.0 : static_cast<double>(random() % 360);
   c.placement.change.scale = 0.5 + static_cast<double>(random() % 100) / 50.0;
   c.placement.at = {static_cast<double>(random() % 300), static_cast<double>(random() % 95)};
-  c.options.method = static_cast<TransferMethod>(random() % 5);
+  c.options.method = static_cast<TransferMethod>(random() % 6);
   return c;
+}
+
+CutOut cut_out_of(const RandomCase& c) {
+  return make_cut_out(c.face, c.placement, c.motif, cut_out_ink(c.motif), c.options);
 }
 
 double gap(const Box& box, Vec2 p) {
@@ -69,11 +73,16 @@ TEST(CutOut, NothingIsWrittenOverALineOrOverAnotherLabel) {
   std::mt19937 random(7);
   for (int round = 0; round < 150; ++round) {
     const RandomCase c = random_case(random);
-    const CutOut out = make_cut_out(c.face, c.placement, c.motif, c.options);
-    ASSERT_GE(out.label_boxes.size(), 12U);  // number, 2 lines, arrow, 4 ticks, 4 datum labels
+    const CutOut out = cut_out_of(c);
+    ASSERT_EQ(out.label_boxes.size(), 9U);  // number, 3 lines, arrow, 4 ticks
+    const Ring ring = flatten(out.cut_line, 0.001);
     for (std::size_t i = 0; i < out.label_boxes.size(); ++i) {
       const Box& box = out.label_boxes[i];
       EXPECT_TRUE(out.area.grown(0.4).contains(box)) << "round " << round << " label " << i;
+      if (i < 5) {
+        const Rings corners = ring_of(box);
+        for (const Vec2 corner : corners.front()) EXPECT_TRUE(inside(ring, corner)) << round;
+      }
       for (std::size_t k = i + 1; k < out.label_boxes.size(); ++k) {
         EXPECT_FALSE(box.overlaps(out.label_boxes[k]))
             << "round " << round << " labels " << i << " and " << k;
@@ -96,9 +105,16 @@ TEST(CutOut, TheDrawingKeepsItsClearanceToTheCutLine) {
   for (int round = 0; round < 150; ++round) {
     RandomCase c = random_case(random);
     c.options.clearance_mm = 1.0 + round % 9;
-    const CutOut out = make_cut_out(c.face, c.placement, c.motif, c.options);
-    const Box ink = transformed(c.motif.lines, out.sheet_from_motif).ink_box();
-    EXPECT_TRUE(out.area.grown(1e-9 - c.options.clearance_mm).contains(ink)) << round;
+    const CutOut out = cut_out_of(c);
+    const Ring ring = flatten(out.cut_line, 0.001);
+    const std::vector<Vec2> edge = sample(out.cut_line, 0.5);
+    for (const Stroke& stroke : transformed(c.motif.lines, out.sheet_from_motif).strokes) {
+      const double apart = c.options.clearance_mm + stroke.width_mm / 2.0;
+      for (const Vec2 p : sample(stroke.path, 1.0)) {
+        EXPECT_TRUE(inside(ring, p)) << round;
+        for (const Vec2 e : edge) EXPECT_GT(distance(p, e), apart - 1e-3) << round;
+      }
+    }
   }
 }
 
@@ -106,7 +122,7 @@ TEST(CutOut, IsTrueToSizeAndFlippedByVariantAndMethodTogether) {
   std::mt19937 random(9);
   for (int round = 0; round < 100; ++round) {
     const RandomCase c = random_case(random);
-    const CutOut out = make_cut_out(c.face, c.placement, c.motif, c.options);
+    const CutOut out = cut_out_of(c);
     EXPECT_NEAR(out.sheet_from_motif.length_factor(), c.placement.change.scale, 1e-12);
     const bool flipped = c.placement.change.mirrored != printed_mirrored(c.options.method);
     EXPECT_EQ(out.sheet_from_motif.determinant() < 0.0, flipped);
@@ -118,7 +134,7 @@ TEST(CutOut, TicksStandAtThePlacementsCentre) {
   std::mt19937 random(10);
   for (int round = 0; round < 50; ++round) {
     const RandomCase c = random_case(random);
-    const CutOut out = make_cut_out(c.face, c.placement, c.motif, c.options);
+    const CutOut out = cut_out_of(c);
     const Vec2 centre = out.sheet_from_motif * c.motif.centre();
     int ticks = 0;
     for (const Mark& mark : out.labels) {
@@ -152,7 +168,7 @@ TEST(CutOut, SaysWhereItGoesInTheFacesOwnCoordinates) {
 TEST(CutOut, TheNumberIsReadAtArmsLength) {
   const std::vector<Motif> motifs = sample_motifs();
   const PlacedFace face = jar_wall(motifs, 4);
-  const CutOut out = make_cut_out(face, face.placements[0], motifs[0], {});
+  const CutOut out = make_cut_out(face, face.placements[0], motifs[0], cut_out_ink(motifs[0]), {});
   const auto& number = std::get<TextMark>(out.labels.front());
   EXPECT_EQ(number.text, "1");
   EXPECT_GE(number.height_mm * 0.714, 5.0);  // cap height of Open Sans: 1462 of 2048

@@ -55,9 +55,10 @@ TEST(LayOutSheets, EveryPlacementIsOnExactlyOneSheetAndThePlanHasNoFault) {
 
 TEST(LayOutSheets, TurningCutOutsSavesASheetAndThePlanHasNoFault) {
   SheetOptions options;
-  const std::size_t upright = sample_plan(38, options, 60.0).sheets.size();
+  options.paper = custom_paper(160.0, 200.0);
+  const std::size_t upright = sample_plan(16, options, 60.0).sheets.size();
   options.turn = CutOutTurn::free;
-  const SheetPlan turned = sample_plan(38, options, 60.0);
+  const SheetPlan turned = sample_plan(16, options, 60.0);
   EXPECT_LT(turned.sheets.size(), upright);
   EXPECT_TRUE(check_plan(turned).empty()) << check_plan(turned).front();
   bool any = false;
