@@ -40,6 +40,7 @@ class JsonValue {
                            const std::string& remedy = {}) const;
 
   bool has(const char* key) const { return json_->is_object() && json_->contains(key); }
+  bool null() const { return json_->is_null(); }
   JsonValue at(const char* key) const;
   std::vector<JsonValue> items() const;
 
