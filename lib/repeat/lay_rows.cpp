@@ -247,8 +247,7 @@ class RowLayer {
       asked.repeats = repeats;
       return fit_row(asked).repeats > 0;
     };
-    while (!asked_.count && repeats > step &&
-           !std::all_of(middles.begin(), middles.end(), fits)) {
+    while (!asked_.count && repeats > step && !std::all_of(middles.begin(), middles.end(), fits)) {
       repeats -= step;
     }
     std::vector<Row> rows;
