@@ -190,7 +190,7 @@ SheetPlan sheets_of_text(std::string_view text, const std::string& file) {
 std::string sheets_pdf(const SheetPlan& plan, const std::optional<std::string>& created) {
   return pdf_of_drawings(
       draw_pages(plan),
-      {.title = plan.piece + " – transfer sheets",
+      {.title = fmt::format("{} – {}s", plan.piece, plan.cover.sheets),
        .created = created,
        .attachments = {{kSheetsAttachment, "application/json", sheets_text(plan)}}});
 }

@@ -213,8 +213,9 @@ void add_title(Flow& flow, const SheetPlan& plan) {
                    0.15 * kTitleSize,
                    {}});
   append_text(lines,
-              fmt::format("{} transfer sheet{} on {} · {} · {}",
+              fmt::format("{} {}{} on {} · {} · {}",
                           count,
+                          plan.cover.sheets,
                           count == 1 ? "" : "s",
                           plan.options.paper.name,
                           flip_words(plan.options.method),
@@ -223,6 +224,29 @@ void add_title(Flow& flow, const SheetPlan& plan) {
               {.text = {}, .size_mm = kSubtitleSize, .hanging = {}});
   flow.flow(lines);
   flow.skip(4.0);
+}
+
+void add_notes(Flow& flow, const SheetPlan& plan) {
+  for (const CoverNote& note : plan.cover.notes) {
+    Lines lines;
+    append_text(lines,
+                note.head,
+                flow.width(),
+                {.text = {}, .size_mm = kHeadSize, .bold = true, .hanging = {}});
+    double indent = 0.0;
+    for (const CoverNote::Line& line : note.lines) {
+      indent = std::max(indent, text_width_mm(line.mark, kTextSize, true));
+    }
+    if (indent > 0.0) indent += 2.5;
+    for (const CoverNote::Line& line : note.lines) {
+      append_text(lines,
+                  line.text,
+                  flow.width(),
+                  {.text = {}, .indent_mm = indent, .gap_before_mm = 0.9, .hanging = line.mark});
+    }
+    flow.flow(lines);
+    flow.skip(kBlockGap);
+  }
 }
 
 void add_maps(Flow& flow, const SheetPlan& plan) {
@@ -290,6 +314,7 @@ void add_list(Flow& flow, const SheetPlan& plan) {
 std::vector<Drawing> draw_cover(const SheetPlan& plan) {
   Flow flow(plan);
   add_title(flow, plan);
+  add_notes(flow, plan);
   add_maps(flow, plan);
   add_words(flow, plan);
   add_list(flow, plan);

@@ -82,11 +82,13 @@ std::optional<std::string> larger_paper(const OutlineToPack& outline, const Shee
 SheetPlan lay_out_sheets(const std::string& piece,
                          const std::vector<PlacedFace>& faces,
                          const std::vector<Motif>& motifs,
-                         const SheetOptions& options) {
+                         const SheetOptions& options,
+                         const CoverWords& cover) {
   options.validate();
   SheetPlan plan;
   plan.piece = piece;
   plan.options = options;
+  plan.cover = cover;
   plan.frame = frame_of(options);
   plan.motifs = motifs;
   plan.faces = faces;

@@ -17,7 +17,8 @@ namespace underdraw {
 SheetPlan lay_out_sheets(const std::string& piece,
                          const std::vector<PlacedFace>& faces,
                          const std::vector<Motif>& motifs,
-                         const SheetOptions& options);
+                         const SheetOptions& options,
+                         const CoverWords& cover = {});
 
 // One sheet of the plan as a page.
 Drawing draw_sheet(const SheetPlan& plan, std::size_t index);

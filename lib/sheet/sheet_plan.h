@@ -72,6 +72,20 @@ struct Sheet {
   std::vector<CutOut> cut_outs;
 };
 
+// What the cover says beyond what all covers say; not kept in files.
+struct CoverNote {
+  std::string head;
+  struct Line {
+    std::string mark;  // printed at the left: "12"; may be empty
+    std::string text;
+  };
+  std::vector<Line> lines;
+};
+struct CoverWords {
+  std::string sheets = "transfer sheet";  // what one of them is called
+  std::vector<CoverNote> notes = {};      // below the title
+};
+
 struct SheetPlan {
   std::string piece;
   SheetOptions options;
@@ -79,6 +93,7 @@ struct SheetPlan {
   std::vector<Motif> motifs;
   std::vector<PlacedFace> faces;
   std::vector<Sheet> sheets;
+  CoverWords cover;
   int cover_pages = 0;  // before the first sheet in the file
   // How well the paper is used; not kept in files.
   std::size_t least_sheets = 0;  // fewer are impossible: the area of the cut-outs needs these
