@@ -14,6 +14,7 @@
 #include "io/read_pdf_page.h"
 #include "io/read_png.h"
 #include "io/read_tiff.h"
+#include "io/upright.h"
 
 namespace underdraw {
 namespace {
@@ -40,38 +41,6 @@ std::unique_ptr<PageReader> open_reader(PageKind kind,
       return open_heic(path);
   }
   return nullptr;
-}
-
-// EXIF and TIFF tag 274: where the stored first row and first column belong.
-cv::Mat upright(const cv::Mat& stored, int orientation) {
-  cv::Mat turned = stored;
-  switch (orientation) {
-    case 2:
-      cv::flip(stored, turned, 1);
-      break;
-    case 3:
-      cv::flip(stored, turned, -1);
-      break;
-    case 4:
-      cv::flip(stored, turned, 0);
-      break;
-    case 5:
-      turned = stored.t();
-      break;
-    case 6:
-      cv::rotate(stored, turned, cv::ROTATE_90_CLOCKWISE);
-      break;
-    case 7:
-      turned = stored.t();
-      cv::flip(turned, turned, -1);
-      break;
-    case 8:
-      cv::rotate(stored, turned, cv::ROTATE_90_COUNTERCLOCKWISE);
-      break;
-    default:
-      break;
-  }
-  return turned;
 }
 
 std::string dpi_text(const Resolution& r) {

@@ -2,7 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdlib>
 #include <stdexcept>
 
 #include <jpeglib.h>
@@ -11,6 +10,7 @@
 
 #include "core/parallel.h"
 #include "io/write_drawing.h"
+#include "io/write_jpeg.h"
 #include "support/seeded.h"
 
 namespace underdraw::test {
@@ -278,34 +278,13 @@ Shot hand_held(const HandHeld& how) {
 }
 
 cv::Mat through_jpeg(const cv::Mat& bgr, int quality) {
-  const int width = bgr.cols;
-  const int height = bgr.rows;
+  const std::string bytes = jpeg_of_picture(bgr, quality);
+  cv::Mat decoded(bgr.size(), CV_8UC3);
   jpeg_error_mgr errors{};
-  jpeg_compress_struct out{};
-  out.err = jpeg_std_error(&errors);
-  jpeg_create_compress(&out);
-  unsigned char* bytes = nullptr;
-  unsigned long size = 0;
-  jpeg_mem_dest(&out, &bytes, &size);
-  out.image_width = static_cast<JDIMENSION>(width);
-  out.image_height = static_cast<JDIMENSION>(height);
-  out.input_components = 3;
-  out.in_color_space = JCS_EXT_BGR;
-  jpeg_set_defaults(&out);
-  jpeg_set_quality(&out, quality, TRUE);
-  jpeg_start_compress(&out, TRUE);
-  for (int y = 0; y < height; ++y) {
-    auto* row = const_cast<JSAMPROW>(bgr.ptr<std::uint8_t>(y));
-    jpeg_write_scanlines(&out, &row, 1);
-  }
-  jpeg_finish_compress(&out);
-  jpeg_destroy_compress(&out);
-
-  cv::Mat decoded(height, width, CV_8UC3);
   jpeg_decompress_struct in{};
   in.err = jpeg_std_error(&errors);
   jpeg_create_decompress(&in);
-  jpeg_mem_src(&in, bytes, size);
+  jpeg_mem_src(&in, reinterpret_cast<const unsigned char*>(bytes.data()), bytes.size());
   jpeg_read_header(&in, TRUE);
   in.out_color_space = JCS_EXT_BGR;
   jpeg_start_decompress(&in);
@@ -315,7 +294,6 @@ cv::Mat through_jpeg(const cv::Mat& bgr, int quality) {
   }
   jpeg_finish_decompress(&in);
   jpeg_destroy_decompress(&in);
-  std::free(bytes);
   return decoded;
 }
 
