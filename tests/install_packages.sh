@@ -14,7 +14,8 @@ build="
   libssl-dev libtiff-dev libtomlplusplus-dev nlohmann-json3-dev zlib1g-dev
 "
 tests="
-  clang-format-14 hershey-fonts-data libbenchmark-dev libgeos-dev libgtest-dev poppler-utils qpdf
+  chromium chromium-driver clang-format-14 hershey-fonts-data libbenchmark-dev libgeos-dev
+  libgtest-dev poppler-utils python3 qpdf
 "
 
 wanted=""
