@@ -34,17 +34,6 @@ Progress part_of(const Progress& progress, double from, double to) {
   };
 }
 
-PieceFile checked_piece(const fs::path& folder) {
-  if (!fs::exists(folder)) {
-    throw InputError({.file = folder.string(),
-                      .line = {},
-                      .found = "no such folder",
-                      .expected = "a piece folder",
-                      .remedy = "check the name; `underdraw new` makes one"});
-  }
-  return read_piece_file(folder / "piece.toml");
-}
-
 // A step needs what the piece file has not said.
 [[noreturn]] void refuse_incomplete(const fs::path& piece_file, const std::string& table) {
   throw InputError({.file = piece_file.string(),
@@ -161,11 +150,21 @@ void write_templates(const PieceResult& made, const WriteFile& write) {
 
 }  // namespace
 
-PieceResult make_piece_files(PieceFile piece,
-                             const fs::path& piece_file,
-                             const MakeOptions& options,
-                             const WriteFile& write,
-                             const Progress& progress) {
+PieceFile read_piece_folder(const fs::path& folder) {
+  if (!fs::exists(folder)) {
+    throw InputError({.file = folder.string(),
+                      .line = {},
+                      .found = "no such folder",
+                      .expected = "a piece folder",
+                      .remedy = "check the name; `underdraw new` makes one"});
+  }
+  return read_piece_file(folder / "piece.toml");
+}
+
+PieceResult place_piece(PieceFile piece,
+                        const fs::path& piece_file,
+                        const MakeOptions& options,
+                        const Progress& progress) {
   const fs::path folder = piece_file.parent_path();
   PieceResult made;
   made.piece = std::move(piece);
@@ -184,16 +183,10 @@ PieceResult make_piece_files(PieceFile piece,
         made.warnings.end(), page.traced.warnings.begin(), page.traced.warnings.end());
   }
   made.motifs = named_motifs(folder, made);
-  for (const Motif& motif : made.motifs) {
-    write("motifs/" + motif.name + ".svg", svg_of_motif(motif));
-  }
   if (options.until == MakeStep::trace) return made;
 
   report(progress, "varying", kTraced);
   made.variants = vary(made.motifs);
-  for (const Variant& variant : made.variants.variants) {
-    write("variants/" + variant.motif.name + ".svg", svg_of_motif(variant.motif));
-  }
   if (options.until == MakeStep::vary) return made;
 
   report(progress, "placing", kTraced);
@@ -206,10 +199,6 @@ PieceResult make_piece_files(PieceFile piece,
   });
   made.faces = std::move(arranged.faces);
   made.placed_motifs = std::move(arranged.motifs);
-  for (std::size_t i = made.motifs.size(); i < made.placed_motifs.size(); ++i) {
-    const Motif& motif = made.placed_motifs[i];
-    write("motifs/" + motif.name + ".svg", svg_of_motif(motif));
-  }
   for (const PlacedFace& face : made.faces) {
     for (const FitReport& fit : face.reports) {
       for (const std::string& warning : fit.warnings) {
@@ -217,6 +206,25 @@ PieceResult make_piece_files(PieceFile piece,
       }
     }
   }
+  return made;
+}
+
+PieceResult make_piece_files(PieceFile piece,
+                             const fs::path& piece_file,
+                             const MakeOptions& options,
+                             const WriteFile& write,
+                             const Progress& progress) {
+  PieceResult made = place_piece(std::move(piece), piece_file, options, progress);
+  // Copies that were cut are motifs too.
+  const bool placed = options.until >= MakeStep::place;
+  for (const Motif& motif : placed ? made.placed_motifs : made.motifs) {
+    write("motifs/" + motif.name + ".svg", svg_of_motif(motif));
+  }
+  for (const Variant& variant : made.variants.variants) {
+    write("variants/" + variant.motif.name + ".svg", svg_of_motif(variant.motif));
+  }
+  if (!placed) return made;
+
   write("placements.json", placements_text(made.faces));
   write_maps(made, write);
   naming_file(piece_file, [&] { write_templates(made, write); });
@@ -241,7 +249,7 @@ PieceResult make_piece(const fs::path& folder,
                        const MakeOptions& options,
                        const Progress& progress,
                        const Notice& notice) {
-  PieceFile piece = checked_piece(folder);
+  PieceFile piece = read_piece_folder(folder);
   MakeOptions named = options;
   named.sheets_name = (folder / "out" / "sheets.pdf").string();
   OutFolder out(folder, notice);

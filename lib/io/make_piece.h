@@ -51,6 +51,15 @@ struct PieceResult {
 // Takes one finished file: its name in out/ ("motifs/kelp.svg") and what is in it.
 using WriteFile = std::function<void(const std::string& name, const std::string& content)>;
 
+// piece.toml of a piece folder; says so when there is no such folder.
+PieceFile read_piece_folder(const std::filesystem::path& folder);
+
+// The chain as far as the placements, without writing anything: what is drawn where.
+PieceResult place_piece(PieceFile piece,
+                        const std::filesystem::path& piece_file,
+                        const MakeOptions& options,
+                        const Progress& progress = {});
+
 // The chain on a piece that has been read already, for whoever has a place of his own for the
 // files. Pages are looked for beside `piece_file`, which complaints name. Nothing is published:
 // `files` stays empty, and where the proof fails `proof.ok` says so.

@@ -242,6 +242,34 @@ OutFolder::OutFolder(const fs::path& piece_folder,
       lock_(piece_folder, notice),
       staging_(swept(piece_folder, lock_), out_) {}
 
+void OutFolder::take_over_all_but(const std::vector<std::string>& names) const {
+  if (!exists_as_is(out_)) return;
+  std::error_code error;
+  for (fs::recursive_directory_iterator it(out_, error), end; !error && it != end;
+       it.increment(error)) {
+    const fs::path name = it->path().lexically_relative(out_);
+    if (std::find(names.begin(), names.end(), name.begin()->string()) != names.end()) {
+      it.disable_recursion_pending();
+      continue;
+    }
+    const fs::path to = staging_.path() / name;
+    if (it->is_symlink()) {
+      fs::copy_symlink(it->path(), to, error);
+    } else if (it->is_directory()) {
+      fs::create_directories(to, error);
+    } else if (!exists_as_is(to)) {
+      // A second name for the same file costs nothing; some disks know none.
+      fs::create_hard_link(it->path(), to, error);
+      if (error) {
+        error.clear();
+        fs::copy_file(it->path(), to, error);
+      }
+    }
+    if (error) refuse_write(out_ / name, error.value());
+  }
+  if (error) refuse_write(out_, error.value());
+}
+
 void OutFolder::publish() {
   const fs::path parent = folder_of(out_);
   const fs::path& staged = staging_.path();

@@ -78,6 +78,10 @@ class OutFolder {
   void write(const std::filesystem::path& name, std::string_view content) const {
     staging_.write(name, content);
   }
+  // For a command that adds to what another made: takes over what is in `out/` now, as it is, but
+  // for the files and folders of these names there ("redraw.pdf", "overlays"), which are this
+  // command's own. Files that were written already stay.
+  void take_over_all_but(const std::vector<std::string>& names) const;
   // Replaces `out/` by what was written. Without it, nothing changes.
   void publish();
 

@@ -62,6 +62,22 @@ TEST_P(OutFolderTest, HoldsOneRunNeverAMixOfTwo) {
   EXPECT_EQ(everything_in(folder_), (Listing{{"out", "(folder)"}, {"out/map.pdf", "second"}}));
 }
 
+TEST_P(OutFolderTest, AddsToWhatAnotherCommandMade) {
+  publish("motifs/kelp.svg", "kelp");
+  for (const char* overlay : {"new.png", "newer.png"}) {
+    OutFolder out(folder_, {}, {.exchange = GetParam()});
+    out.write(fs::path("overlays") / overlay, overlay);
+    out.take_over_all_but({"overlays"});
+    out.publish();
+  }
+  EXPECT_EQ(everything_in(folder_),
+            (Listing{{"out", "(folder)"},
+                     {"out/motifs", "(folder)"},
+                     {"out/motifs/kelp.svg", "kelp"},
+                     {"out/overlays", "(folder)"},
+                     {"out/overlays/newer.png", "newer.png"}}));
+}
+
 TEST_P(OutFolderTest, LeavesTheLastGoodOutputWhenTheWorkFails) {
   publish("map.pdf", "good");
   const auto before = everything_in(folder_);

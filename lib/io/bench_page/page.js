@@ -54,7 +54,8 @@
     const scale = Math.min(stage.clientWidth / w, stage.clientHeight / h) * zoom;
     shown().style.width = w * scale + 'px';
     shown().style.height = h * scale + 'px';
-    // Numbers keep their size on the screen.
+    // Lines grow more slowly than the photo; numbers keep their size on the screen.
+    stage.style.setProperty('--pen', Math.min(3.5, Math.max(1, (w * scale) / 450)) + 'px');
     for (const badge of all('.badge', shown())) {
       const size = 1 / Math.max(scale, 1e-6);
       const [circle, text] = badge.children;
