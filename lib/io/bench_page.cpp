@@ -80,20 +80,20 @@ std::vector<Vec2> simpler(const std::vector<Vec2>& points, double tolerance) {
 }
 
 // Where a number's badge stands: on top of its lines.
-Vec2 badge_spot(const std::vector<const BenchLine*>& lines) {
+Vec2 badge_spot(const std::vector<const PhotoLine*>& lines) {
   Box box;
-  for (const BenchLine* line : lines) {
-    for (const Vec2 p : line->points) box.add(p);
+  for (const PhotoLine* line : lines) {
+    for (const Vec2 p : line->px) box.add(p);
   }
   return {box.centre().x, box.min.y};
 }
 
-using LinesOfNumber = std::map<int, std::vector<const BenchLine*>>;  // 0: of none
+using LinesOfNumber = std::map<int, std::vector<const PhotoLine*>>;  // 0: of none
 
 LinesOfNumber by_number(const BenchView& view) {
   LinesOfNumber out;
-  for (const BenchLine& line : view.lines) {
-    if (!line.points.empty()) out[line.number.value_or(0)].push_back(&line);
+  for (const PhotoLine& line : view.lines) {
+    if (!line.px.empty()) out[line.placement.value_or(0)].push_back(&line);
   }
   return out;
 }
@@ -125,8 +125,8 @@ std::string view_element(const BenchView& view, std::size_t index) {
     out += fmt::format("<g id=\"{}-{}\">\n", id, covered ? "covered" : "open");
     for (const auto& [number, of_number] : lines) {
       std::string paths;
-      for (const BenchLine* line : of_number) {
-        if (line->covered == covered) paths += path_element(simpler(line->points, kSimplerPx));
+      for (const PhotoLine* line : of_number) {
+        if (line->covered == covered) paths += path_element(simpler(line->px, kSimplerPx));
       }
       if (paths.empty()) continue;
       out += fmt::format("<g id=\"{}-{}{}\">{}</g>\n", id, covered ? "c" : "o", number, paths);
@@ -161,8 +161,8 @@ std::string views_of(const BenchPage& page, int number) {
   std::vector<std::pair<double, std::size_t>> views;
   for (std::size_t i = 0; i < page.views.size(); ++i) {
     double shown = 0.0;
-    for (const BenchLine& line : page.views[i].lines) {
-      if (line.number == number) shown += 1.0 + polyline_length(line.points);
+    for (const PhotoLine& line : page.views[i].lines) {
+      if (line.placement == number) shown += 1.0 + polyline_length(line.px);
     }
     const double side = std::max(page.views[i].width_px, page.views[i].height_px);
     if (shown > 0.0) views.emplace_back(-shown / std::max(side, 1.0), i);

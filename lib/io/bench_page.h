@@ -10,19 +10,13 @@
 // Source:  HTML Living Standard (WHATWG), SVG 2 (W3C); contrast after WCAG 2.1, 1.4.3.
 #pragma once
 
-#include <optional>
 #include <string>
 #include <vector>
 
 #include "geometry/linework.h"
+#include "recover/photo_line.h"
 
 namespace underdraw {
-
-struct BenchLine {
-  std::optional<int> number;
-  bool covered = true;  // false: still to be seen in the photo after
-  std::vector<Vec2> points;
-};
 
 // One photo after, and the same view before if there is one: both of the same size.
 struct BenchView {
@@ -31,7 +25,7 @@ struct BenchView {
   int height_px = 0;
   std::string before_jpeg;  // bytes; may be empty
   std::string after_jpeg;
-  std::vector<BenchLine> lines;
+  std::vector<PhotoLine> lines;
 };
 
 struct BenchNumber {

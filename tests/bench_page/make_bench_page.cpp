@@ -57,9 +57,9 @@ BenchPage page() {
       const Motif& motif = motifs[static_cast<std::size_t>(number) % motifs.size()];
       const double scale = (number % 3 == 0 ? 3.6 : 3.1) + 0.3 * v;
       for (const Stroke& stroke : motif.lines.strokes) {
-        BenchLine line{number, number % 4 != 0, {}};
+        PhotoLine line{number, number % 4 != 0, {}};
         for (const Vec2 p : sample(stroke.path, 0.4)) {
-          line.points.push_back(spot(number) + (p - motif.centre()) * scale);
+          line.px.push_back(spot(number) + (p - motif.centre()) * scale);
         }
         view.lines.push_back(line);
       }
