@@ -26,6 +26,7 @@ class RunCommand : public Command {
                    "a piece folder, or a class folder with class.toml; its out/ is made anew")
         ->required()
         ->check(some_name());
+    also_.declare(app);
   }
 
   Outcome run(Console& console) override {
@@ -38,13 +39,15 @@ class RunCommand : public Command {
                         .expected = "one of them",
                         .remedy = "give the class a folder of its own"});
     }
-    const MakeOptions options = {.until = MakeStep::proof, .trace = {}, .prove = {}};
+    const MakeOptions options = {
+        .until = MakeStep::proof, .trace = {}, .prove = {}, .also = also_.value()};
     return std::filesystem::exists(class_file) ? run_class_command(folder_, options, console)
                                                : run_piece_command(folder_, options, console);
   }
 
  private:
   std::string folder_;
+  AlsoOption also_;
 };
 
 }  // namespace

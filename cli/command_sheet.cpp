@@ -77,6 +77,7 @@ class SheetCommand : public Command {
     app.add_option("--pitch", pitch_mm_, "from hole to hole when pricked, 1.75 if not given")
         ->type_name("MM")
         ->check(number_between(kLeastPitchMm, kMostPitchMm, "mm"));
+    also_.declare(app);
     overwrite_.declare(app);
   }
 
@@ -88,25 +89,44 @@ class SheetCommand : public Command {
             "piece folder, piece.toml says them and out/ takes the sheets");
       }
       return run_piece_command(
-          inputs_.front(), {.until = MakeStep::sheet, .trace = {}, .prove = {}}, console);
+          inputs_.front(),
+          {.until = MakeStep::sheet, .trace = {}, .prove = {}, .also = also_.value()},
+          console);
     }
     if (out_.empty())
       throw UsageError("sheet: -o is missing; name the PDF to write, -o sheets.pdf");
+    const PageFiles also = also_.value();
+    if (also_.png_dpi && !also.png) {
+      throw UsageError("sheet: --png-dpi is for PNG files; ask for them with --also png");
+    }
     require_free(out_, overwrite_.value());
 
     std::vector<Motif> motifs;
     for (const std::string& input : inputs_) motifs.push_back(read_motif_svg(input));
     const SheetPlan plan =
         lay_out_sheets(fs::path(out_).stem().string(), motifs_in_rows(motifs), motifs, options());
-    write_file(out_, sheets_pdf(plan), overwrite_.value());
+    const fs::path pdf(out_);
+    OutFiles out(pdf.has_parent_path() ? pdf.parent_path() : ".", overwrite_.value());
+    nlohmann::ordered_json files = nlohmann::ordered_json::array();
+    std::vector<Fact> made;
+    const auto write = [&](const std::string& name, const std::string& content) {
+      out.write(name, content);
+      const std::string shown = (pdf.parent_path() / name).string();
+      files.push_back(shown);
+      made.push_back({made.empty() ? "made" : "", shown});
+    };
+    write(pdf.filename().string(), sheets_pdf(plan));
+    write_sheet_files(plan, pdf.stem().string(), also, write);
+    out.publish();
 
-    console.facts({{"motifs", fmt::format("{}", motifs.size())},
-                   {"sheets", sheets_line(plan)},
-                   {"made", out_}});
+    std::vector<Fact> facts = {{"motifs", fmt::format("{}", motifs.size())},
+                               {"sheets", sheets_line(plan)}};
+    facts.insert(facts.end(), made.begin(), made.end());
+    console.facts(facts);
     nlohmann::ordered_json object;
     object["motifs"] = motifs.size();
     object["sheets"] = sheets_object(plan);
-    object["files"] = {out_};
+    object["files"] = files;
     console.object(object);
     return Outcome::done;
   }
@@ -129,6 +149,7 @@ class SheetCommand : public Command {
   std::optional<double> margin_mm_;
   std::optional<std::string> turn_;
   std::optional<double> pitch_mm_;
+  AlsoOption also_;
   OverwriteOption overwrite_;
 };
 

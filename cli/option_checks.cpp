@@ -1,5 +1,6 @@
 #include "option_checks.h"
 
+#include <algorithm>
 #include <charconv>
 #include <cmath>
 
@@ -7,6 +8,7 @@
 
 #include "core/listed.h"
 #include "core/nearest_word.h"
+#include "io/write_drawing.h"
 
 namespace underdraw::cli {
 
@@ -86,6 +88,28 @@ CLI::Validator some_name() {
 
 void OverwriteOption::declare(CLI::App& app) {
   app.add_flag("--overwrite", given, "replace files that exist");
+}
+
+void AlsoOption::declare(CLI::App& app) {
+  app.add_option("--also",
+                 kinds,
+                 "each page once more in a file of its own, for cutters and screens: svg, png, or "
+                 "both with a comma between")
+      ->type_name("KIND,...")
+      ->delimiter(',')
+      ->check(one_of({"svg", "png"}));
+  app.add_option("--png-dpi", png_dpi, "resolution of PNG files, 150 if not given")
+      ->type_name("DPI")
+      ->check(number_between(kLeastPngDpi, kMostPngDpi, "dpi"));
+}
+
+PageFiles AlsoOption::value() const {
+  const auto has = [&](const char* kind) {
+    return std::find(kinds.begin(), kinds.end(), kind) != kinds.end();
+  };
+  PageFiles files{.svg = has("svg"), .png = has("png")};
+  if (png_dpi) files.png_dpi = *png_dpi;
+  return files;
 }
 
 }  // namespace underdraw::cli

@@ -7,6 +7,7 @@
 
 #include <CLI/CLI.hpp>
 
+#include "io/make_piece.h"
 #include "io/out_folder.h"
 
 namespace underdraw::cli {
@@ -35,6 +36,15 @@ struct OverwriteOption {
 
   void declare(CLI::App& app);
   Overwrite value() const { return given ? Overwrite::yes : Overwrite::no; }
+};
+
+// --also and --png-dpi
+struct AlsoOption {
+  std::vector<std::string> kinds;
+  std::optional<double> png_dpi;
+
+  void declare(CLI::App& app);
+  PageFiles value() const;
 };
 
 }  // namespace underdraw::cli

@@ -52,20 +52,23 @@ void add_faces(const std::vector<PlacedFace>& faces, bool notes, std::vector<Fac
   }
 }
 
-// The folder's SVGs are counted, all else is named.
+// Pictures in folders are counted by their kind, all else is named.
 void add_files(const std::vector<std::string>& files, std::vector<Fact>& facts) {
   std::string label = "made";
   for (std::size_t i = 0; i < files.size();) {
     const fs::path path(files[i]);
     std::size_t end = i + 1;
-    while (end < files.size() && path.extension() == ".svg" &&
+    const bool picture = path.extension() == ".svg" || path.extension() == ".png";
+    while (end < files.size() && picture && fs::path(files[end]).extension() == path.extension() &&
            fs::path(files[end]).parent_path() == path.parent_path()) {
       ++end;
     }
-    facts.push_back({label,
-                     end - i > 1
-                         ? fmt::format("{}/*.svg  ({})", path.parent_path().string(), end - i)
-                         : files[i]});
+    facts.push_back(
+        {label,
+         end - i > 1
+             ? fmt::format(
+                   "{}/*{}  ({})", path.parent_path().string(), path.extension().string(), end - i)
+             : files[i]});
     label.clear();
     i = end;
   }

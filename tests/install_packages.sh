@@ -15,7 +15,7 @@ build="
 "
 tests="
   chromium chromium-driver clang-format-14 hershey-fonts-data libbenchmark-dev libgeos-dev
-  libgtest-dev poppler-utils python3 qpdf
+  libgtest-dev librsvg2-bin poppler-utils python3 qpdf
 "
 
 wanted=""

@@ -1,11 +1,13 @@
 #include "io/cairo_canvas.h"
 
 #include <algorithm>
-#include <vector>
+#include <cmath>
+#include <cstdint>
 
 #include <cairo-ft.h>
 #include <fmt/format.h>
 #include <fontconfig/fontconfig.h>
+#include <zlib.h>
 
 #include "core/error.h"
 
@@ -122,6 +124,52 @@ bool is_straight(const Cubic& c) {
          distance(c.p2, mix(c.p0, c.p3, 2.0 / 3.0)) < kSlack;
 }
 
+std::vector<Path> paths_of(const cairo_path_t& drawn, double scale) {
+  std::vector<Path> out;
+  for (int i = 0; i < drawn.num_data; i += drawn.data[i].header.length) {
+    const auto point = [&](int k) {
+      return Vec2{drawn.data[i + k].point.x, drawn.data[i + k].point.y} * scale;
+    };
+    switch (drawn.data[i].header.type) {
+      case CAIRO_PATH_MOVE_TO:
+        out.push_back({{point(1)}, false});
+        break;
+      case CAIRO_PATH_LINE_TO: {
+        const Vec2 from = out.back().points.back(), to = point(1);
+        out.back().append({from, mix(from, to, 1.0 / 3.0), mix(from, to, 2.0 / 3.0), to});
+        break;
+      }
+      case CAIRO_PATH_CURVE_TO:
+        out.back().append({out.back().points.back(), point(1), point(2), point(3)});
+        break;
+      case CAIRO_PATH_CLOSE_PATH:
+        out.back().closed = true;
+        break;
+    }
+  }
+  std::erase_if(out, [](const Path& path) { return path.is_dot(); });
+  return out;
+}
+
+// Signature, and IHDR with its length, name and check sum.
+constexpr std::size_t kAfterIhdr = 8 + 12 + 13;
+
+std::string resolution_chunk(double dpi) {
+  std::string out;
+  const auto add = [&](std::uint32_t number) {
+    for (int shift = 24; shift >= 0; shift -= 8) out += static_cast<char>(number >> shift & 0xFF);
+  };
+  const auto per_metre = static_cast<std::uint32_t>(std::lround(dpi / 0.0254));
+  add(9);
+  out += "pHYs";
+  add(per_metre);
+  add(per_metre);
+  out += '\1';  // per metre
+  const auto* checked = reinterpret_cast<const Bytef*>(out.data() + 4);
+  add(static_cast<std::uint32_t>(crc32(0, checked, static_cast<uInt>(out.size() - 4))));
+  return out;
+}
+
 }  // namespace
 
 void require_success(cairo_status_t status) {
@@ -151,6 +199,46 @@ double advance(cairo_t* context, const std::string& readable_text) {
   return extents.x_advance;
 }
 
+std::vector<Letter> letters_of_line(const std::string& text, bool bold) {
+  constexpr double kLarge = 1000.0;  // so that neither FreeType's nor Cairo's grid shows
+  const CairoSurface surface(cairo_image_surface_create(CAIRO_FORMAT_A8, 1, 1));
+  const CairoContext context(cairo_create(surface.get()));
+  const std::string line = readable(text);
+  set_font(context.get(), line, kLarge, bold);
+  cairo_glyph_t* glyphs = nullptr;
+  int count = 0;
+  require_success(cairo_scaled_font_text_to_glyphs(cairo_get_scaled_font(context.get()),
+                                                   0.0,
+                                                   0.0,
+                                                   line.c_str(),
+                                                   static_cast<int>(line.size()),
+                                                   &glyphs,
+                                                   &count,
+                                                   nullptr,
+                                                   nullptr,
+                                                   nullptr));
+  std::vector<Letter> out;
+  for (int i = 0; i < count; ++i) {
+    cairo_glyph_t glyph = glyphs[i];
+    cairo_text_extents_t extents;
+    cairo_glyph_extents(context.get(), &glyph, 1, &extents);
+    Letter letter;
+    letter.at = glyph.x / kLarge;
+    letter.end = (glyph.x + extents.x_advance) / kLarge;
+    glyph.x = glyph.y = 0.0;
+    cairo_new_path(context.get());
+    cairo_glyph_path(context.get(), &glyph, 1);
+    const std::unique_ptr<cairo_path_t, Deleter<cairo_path_destroy>> path(
+        cairo_copy_path(context.get()));
+    require_success(path->status);
+    letter.outline = paths_of(*path, 1.0 / kLarge);
+    out.push_back(std::move(letter));
+  }
+  cairo_glyph_free(glyphs);
+  require_success(cairo_status(context.get()));
+  return out;
+}
+
 void add_path(cairo_t* context, const Path& path) {
   if (path.points.empty()) return;
   const Vec2 start = path.points.front();
@@ -172,9 +260,10 @@ cairo_status_t append_to_string(void* sink, const unsigned char* data, unsigned 
   return CAIRO_STATUS_SUCCESS;
 }
 
-std::string png_of_surface(cairo_surface_t* surface) {
+std::string png_of_surface(cairo_surface_t* surface, std::optional<double> dpi) {
   std::string bytes;
   require_success(cairo_surface_write_to_png_stream(surface, append_to_string, &bytes));
+  if (dpi) bytes.insert(kAfterIhdr, resolution_chunk(*dpi));
   return bytes;
 }
 

@@ -6,7 +6,9 @@
 #pragma once
 
 #include <memory>
+#include <optional>
 #include <string>
+#include <vector>
 
 #include <cairo.h>
 
@@ -35,10 +37,18 @@ std::string readable(const std::string& text);
 void set_font(cairo_t* context, const std::string& readable_text, double height, bool bold);
 double advance(cairo_t* context, const std::string& readable_text);
 
+// Of a line of text 1 mm high that begins at (0, 0).
+struct Letter {
+  double at = 0.0, end = 0.0;  // where it and the line up to it begin and end
+  std::vector<Path> outline;   // from its own origin; empty: a space
+};
+std::vector<Letter> letters_of_line(const std::string& text, bool bold);
+
 // Adds to the context's current path. A dot is a line of no length: round caps make it visible.
 void add_path(cairo_t* context, const Path& path);
 
-std::string png_of_surface(cairo_surface_t* surface);
+// With its resolution inside (PNG, Third Edition, 11.3.4.3: pHYs) where there is one.
+std::string png_of_surface(cairo_surface_t* surface, std::optional<double> dpi = {});
 
 // For Cairo's writers to streams: `sink` is a std::string*.
 cairo_status_t append_to_string(void* sink, const unsigned char* data, unsigned int length);

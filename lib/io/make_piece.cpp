@@ -8,6 +8,7 @@
 #include "io/placements_file.h"
 #include "io/sheets_file.h"
 #include "io/svg.h"
+#include "io/svg_drawing.h"
 #include "io/write_drawing.h"
 #include "sheet/draw_map.h"
 #include "sheet/draw_template.h"
@@ -19,7 +20,6 @@ namespace fs = std::filesystem;
 namespace underdraw {
 namespace {
 
-constexpr double kMapDpi = 150.0;
 constexpr double kRowGapMm = 10.0;
 constexpr double kLongestRowMm = 2000.0;
 
@@ -105,24 +105,40 @@ std::string numbered(const std::string& stem, std::size_t i) {
 // Pages as PNG files.
 void write_pictures(const std::string& stem,
                     const std::vector<Drawing>& pages,
+                    double dpi,
                     const WriteFile& write) {
   for (std::size_t i = 0; i < pages.size(); ++i) {
-    write(numbered(stem, i) + ".png", png_of_drawing(pages[i], kMapDpi));
+    write(numbered(stem, i) + ".png", png_of_drawing(pages[i], dpi));
   }
 }
 
+// "sheets/sheet-01.svg", "sheets/sheet-02.svg"…
+void write_page_files(const std::string& stem,
+                      const std::vector<Drawing>& pages,
+                      const PageFiles& also,
+                      const WriteFile& write) {
+  const auto each = [&](const char* ending, const auto& made) {
+    for (std::size_t i = 0; i < pages.size(); ++i) {
+      write(fmt::format("{}-{:02}.{}", stem, i + 1, ending), made(pages[i]));
+    }
+  };
+  if (also.svg) each("svg", svg_of_drawing);
+  if (also.png)
+    each("png", [&](const Drawing& page) { return png_of_drawing(page, also.png_dpi); });
+}
+
 // The maps, and behind them the piece from all sides.
-void write_maps(const PieceResult& made, const WriteFile& write) {
+void write_maps(const PieceResult& made, double dpi, const WriteFile& write) {
   const MapOptions options{.paper = made.piece.sheets.paper,
                            .margin_mm = made.piece.sheets.margin_mm};
   std::vector<Drawing> pages = draw_maps(made.piece.name, made.faces, made.placed_motifs, options);
   const std::vector<Drawing> views =
       draw_views(made.piece.name, made.faces, made.placed_motifs, options);
-  write_pictures("map", pages, write);
+  write_pictures("map", pages, dpi, write);
   for (std::size_t i = 0; i < pages.size(); ++i) {
     write(numbered("map", i) + ".svg", svg_of_drawing(pages[i]));
   }
-  write_pictures("views", views, write);
+  write_pictures("views", views, dpi, write);
   pages.insert(pages.end(), views.begin(), views.end());
   write("map.pdf",
         pdf_of_drawings(
@@ -131,7 +147,7 @@ void write_maps(const PieceResult& made, const WriteFile& write) {
 }
 
 // The flat shape of every face at true size.
-void write_templates(const PieceResult& made, const WriteFile& write) {
+void write_templates(const PieceResult& made, const PageFiles& also, const WriteFile& write) {
   std::vector<Drawing> pages;
   for (const PlacedFace& face : made.faces) {
     const FaceTemplate shape = face_template(face.face, face.transfer_from_measured);
@@ -143,6 +159,7 @@ void write_templates(const PieceResult& made, const WriteFile& write) {
       pages.push_back(std::move(page));
     }
   }
+  write_page_files("templates/page", pages, also, write);
   write("template.pdf",
         pdf_of_drawings(
             pages, {.title = made.piece.name + " – template", .created = {}, .attachments = {}}));
@@ -226,8 +243,8 @@ PieceResult make_piece_files(PieceFile piece,
   if (!placed) return made;
 
   write("placements.json", placements_text(made.faces));
-  write_maps(made, write);
-  naming_file(piece_file, [&] { write_templates(made, write); });
+  write_maps(made, options.also.png_dpi, write);
+  naming_file(piece_file, [&] { write_templates(made, options.also, write); });
   if (options.until == MakeStep::place) return made;
 
   report(progress, "laying out sheets", kLaidOut);
@@ -237,12 +254,24 @@ PieceResult make_piece_files(PieceFile piece,
   const std::string pdf = sheets_pdf(made.sheets);
   write("sheets.pdf", pdf);
   write("sheets.json", sheets_text(made.sheets));
+  write_sheet_files(made.sheets, "sheets/sheet", options.also, write);
   if (options.until == MakeStep::sheet) return made;
 
   made.proof = prove_pdf_bytes(
       pdf, options.sheets_name, made.sheets, options.prove, part_of(progress, kWritten, 1.0));
   if (made.proof.ok) write("proof.json", proof_text(made.proof));
   return made;
+}
+
+void write_sheet_files(const SheetPlan& plan,
+                       const std::string& stem,
+                       const PageFiles& also,
+                       const WriteFile& write) {
+  if (!also.svg && !also.png) return;
+  std::vector<Drawing> pages;
+  LookOfMotifs looks;
+  for (std::size_t i = 0; i < plan.sheets.size(); ++i) pages.push_back(draw_sheet(plan, i, looks));
+  write_page_files(stem, pages, also, write);
 }
 
 PieceResult make_piece(const fs::path& folder,

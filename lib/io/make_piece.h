@@ -26,10 +26,18 @@ namespace underdraw {
 // The last step to take; each takes all before it.
 enum class MakeStep { trace, vary, place, sheet, proof };
 
+// Each printed page once more in a file of its own, for cutters and screens.
+struct PageFiles {
+  bool svg = false;
+  bool png = false;
+  double png_dpi = 150.0;  // of maps and views as well; [20, 1200]
+};
+
 struct MakeOptions {
   MakeStep until = MakeStep::proof;
   TraceOptions trace;
   ProveOptions prove;
+  PageFiles also = {};
   std::string sheets_name = "sheets.pdf";  // how the proof's complaints call the sheets
 };
 
@@ -68,6 +76,12 @@ PieceResult make_piece_files(PieceFile piece,
                              const MakeOptions& options,
                              const WriteFile& write,
                              const Progress& progress = {});
+
+// Every sheet of a plan as "STEM-01.svg" and so on.
+void write_sheet_files(const SheetPlan& plan,
+                       const std::string& stem,
+                       const PageFiles& also,
+                       const WriteFile& write);
 
 PieceResult make_piece(const std::filesystem::path& folder,
                        const MakeOptions& options = {},

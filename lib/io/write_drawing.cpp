@@ -1,10 +1,10 @@
 #include "io/write_drawing.h"
 
 #include <cmath>
-#include <regex>
+#include <map>
+#include <memory>
 
 #include <cairo-pdf.h>
-#include <cairo-svg.h>
 #include <cairo.h>
 #include <fmt/format.h>
 #include <qpdf/Buffer.hh>
@@ -50,30 +50,85 @@ void paint(cairo_t* context, const PathMark& mark) {
   cairo_new_path(context);
 }
 
-void paint(cairo_t* context, const TextMark& mark) {
-  if (mark.text.empty()) return;
-  const std::string line = readable(mark.text);
-  cairo_save(context);
-  cairo_translate(context, mark.at.x, mark.at.y);
-  cairo_rotate(context, radians(mark.turn_deg));
-  set_font(context, line, mark.height_mm, mark.bold);
-  const double width = advance(context, line);
-  const double start = mark.align == Align::left     ? 0.0
-                       : mark.align == Align::centre ? -width / 2.0
-                                                     : -width;
-  const double g = mark.colour.lightness;
-  cairo_set_source_rgb(context, g, g, g);
-  cairo_move_to(context, start, 0.0);
-  cairo_show_text(context, line.c_str());
-  cairo_restore(context);
-}
+// Paints in mm; the caller has scaled the context.
+class Painter {
+ public:
+  enum class Shared { repeated, recorded };
 
-// In mm; the caller has scaled the context.
-void paint(cairo_t* context, const Drawing& drawing) {
-  for (const Mark& mark : drawing.marks) {
-    std::visit([&](const auto& m) { paint(context, m); }, mark);
+  // Recorded: shared marks are kept as drawings of their own, which a PDF holds once (form
+  // XObjects, ISO 32000-1, 8.10).
+  Painter(cairo_t* context, Shared shared) : context_(context), shared_(shared) {}
+
+  void paint(const Drawing& drawing) {
+    for (const Mark& mark : drawing.marks) {
+      std::visit([&](const auto& m) { add(m); }, mark);
+    }
   }
-}
+
+ private:
+  void add(const PathMark& mark) { underdraw::paint(context_, mark); }
+
+  void add(const SharedMark& mark) {
+    const Affine& m = mark.page_from_marks;
+    const cairo_matrix_t matrix = {m.xx, m.yx, m.xy, m.yy, m.tx, m.ty};
+    cairo_save(context_);
+    cairo_transform(context_, &matrix);
+    if (shared_ == Shared::recorded) {
+      cairo_scale(context_, 1.0 / kPointsPerMm, 1.0 / kPointsPerMm);
+      cairo_set_source_surface(context_, recorded(mark.marks), 0.0, 0.0);
+      cairo_paint(context_);
+    } else {
+      for (const PathMark& each : *mark.marks) underdraw::paint(context_, each);
+    }
+    cairo_restore(context_);
+  }
+
+  void add(const TextMark& mark) {
+    if (mark.text.empty()) return;
+    const std::string line = readable(mark.text);
+    cairo_save(context_);
+    cairo_translate(context_, mark.at.x, mark.at.y);
+    cairo_rotate(context_, radians(mark.turn_deg));
+    set_font(context_, line, mark.height_mm, mark.bold);
+    const double width = advance(context_, line);
+    const double start = mark.align == Align::left     ? 0.0
+                         : mark.align == Align::centre ? -width / 2.0
+                                                       : -width;
+    const double g = mark.colour.lightness;
+    cairo_set_source_rgb(context_, g, g, g);
+    cairo_move_to(context_, start, 0.0);
+    cairo_show_text(context_, line.c_str());
+    cairo_restore(context_);
+  }
+
+  using Marks = std::shared_ptr<const std::vector<PathMark>>;
+
+  // In points, because Cairo keeps coordinates as whole 1/256 of its unit.
+  cairo_surface_t* recorded(const Marks& marks) {
+    CairoSurface& surface = recorded_[marks];
+    if (surface) return surface.get();
+    Box box;
+    for (const PathMark& mark : *marks) {
+      for (const Path& path : mark.paths) box.add(path.box().grown(mark.line_width_mm));
+    }
+    box = box.grown(1.0);
+    const cairo_rectangle_t extents = {box.min.x * kPointsPerMm,
+                                       box.min.y * kPointsPerMm,
+                                       box.width() * kPointsPerMm,
+                                       box.height() * kPointsPerMm};
+    surface.reset(cairo_recording_surface_create(CAIRO_CONTENT_COLOR_ALPHA, &extents));
+    require_success(cairo_surface_status(surface.get()));
+    const CairoContext context(cairo_create(surface.get()));
+    cairo_scale(context.get(), kPointsPerMm, kPointsPerMm);
+    for (const PathMark& mark : *marks) underdraw::paint(context.get(), mark);
+    require_success(cairo_status(context.get()));
+    return surface.get();
+  }
+
+  cairo_t* context_;
+  Shared shared_;
+  std::map<Marks, CairoSurface> recorded_;
+};
 
 std::string cairo_pdf(const std::vector<Drawing>& pages, const PdfOptions& options) {
   std::string bytes;
@@ -92,12 +147,13 @@ std::string cairo_pdf(const std::vector<Drawing>& pages, const PdfOptions& optio
   }
   {
     const CairoContext context(cairo_create(surface.get()));
+    Painter painter(context.get(), Painter::Shared::recorded);
     for (const Drawing& page : pages) {
       cairo_pdf_surface_set_size(
           surface.get(), page.width_mm * kPointsPerMm, page.height_mm * kPointsPerMm);
       cairo_save(context.get());
       cairo_scale(context.get(), kPointsPerMm, kPointsPerMm);
-      paint(context.get(), page);
+      painter.paint(page);
       cairo_restore(context.get());
       cairo_show_page(context.get());
     }
@@ -111,6 +167,7 @@ std::string cairo_pdf(const std::vector<Drawing>& pages, const PdfOptions& optio
 // Viewer preferences, TrimBox and attachments, which Cairo cannot write.
 std::string completed(const std::string& bytes, const PdfOptions& options) {
   QPDF pdf;
+  pdf.setSuppressWarnings(true);  // Cairo 1.16 names a shared drawing once for each time it is used
   pdf.processMemoryFile("drawing", bytes.data(), bytes.size());
   auto preferences = QPDFObjectHandle::newDictionary();
   preferences.replaceKey("/PrintScaling", QPDFObjectHandle::newName("/None"));
@@ -123,6 +180,13 @@ std::string completed(const std::string& bytes, const PdfOptions& options) {
   for (QPDFPageObjectHelper& page : QPDFPageDocumentHelper(pdf).getAllPages()) {
     QPDFObjectHandle object = page.getObjectHandle();
     object.replaceKey("/TrimBox", object.getKey("/MediaBox"));
+  }
+  // Cairo makes every shared drawing a transparency group. Ours are opaque, and printers do not
+  // have to be asked whether they can do that.
+  for (QPDFObjectHandle& object : pdf.getAllObjects()) {
+    if (!object.isStream()) continue;
+    QPDFObjectHandle dictionary = object.getDict();
+    if (dictionary.getKey("/Subtype").isNameAndEquals("/Form")) dictionary.removeKey("/Group");
   }
   QPDFObjectHandle info = pdf.getTrailer().getKey("/Info");
   if (!options.created) {
@@ -166,25 +230,8 @@ std::string pdf_of_drawings(const std::vector<Drawing>& pages, const PdfOptions&
   }
 }
 
-std::string svg_of_drawing(const Drawing& drawing) {
-  std::string bytes;
-  {
-    const CairoSurface surface(cairo_svg_surface_create_for_stream(
-        append_to_string, &bytes, drawing.width_mm, drawing.height_mm));
-    require_success(cairo_surface_status(surface.get()));
-    cairo_svg_surface_set_document_unit(surface.get(), CAIRO_SVG_UNIT_MM);
-    const CairoContext context(cairo_create(surface.get()));
-    paint(context.get(), drawing);
-    require_success(cairo_status(context.get()));
-    cairo_surface_finish(surface.get());
-  }
-  // Cairo counts its surfaces and writes the count; nothing refers to it.
-  static const std::regex counted("id=\"surface[0-9]+\"");
-  return std::regex_replace(bytes, counted, "id=\"page\"");
-}
-
 std::string png_of_drawing(const Drawing& drawing, double dpi) {
-  require_between(dpi, 20.0, 1200.0, "preview resolution", "dpi");
+  require_between(dpi, kLeastPngDpi, kMostPngDpi, "preview resolution", "dpi");
   const double scale = dpi / 25.4;
   const double width = std::ceil(drawing.width_mm * scale - 1e-6);
   const double height = std::ceil(drawing.height_mm * scale - 1e-6);
@@ -196,9 +243,9 @@ std::string png_of_drawing(const Drawing& drawing, double dpi) {
   cairo_set_source_rgb(context.get(), 1.0, 1.0, 1.0);
   cairo_paint(context.get());
   cairo_scale(context.get(), scale, scale);
-  paint(context.get(), drawing);
+  Painter(context.get(), Painter::Shared::repeated).paint(drawing);
   require_success(cairo_status(context.get()));
-  return png_of_surface(surface.get());
+  return png_of_surface(surface.get(), dpi);
 }
 
 double measured_text_width_mm(const std::string& text, double height_mm, bool bold) {

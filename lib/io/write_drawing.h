@@ -1,4 +1,4 @@
-// Drawings as PDF, SVG or PNG, by Cairo and qpdf.
+// Drawings as PDF or PNG, by Cairo and qpdf; svg_drawing.h writes SVG.
 //
 // Stage:   io. Bytes come back; out_folder.h puts them in their place.
 // In/out:  Drawing in mm; PDF points and pixels exist only in here. Page sizes are never rounded.
@@ -32,10 +32,10 @@ struct PdfOptions {
 // One page a drawing.
 std::string pdf_of_drawings(const std::vector<Drawing>& pages, const PdfOptions& options = {});
 
-// Letters become outlines, so that it looks the same everywhere.
-std::string svg_of_drawing(const Drawing& drawing);
+constexpr double kLeastPngDpi = 20.0;
+constexpr double kMostPngDpi = 1200.0;
 
-// On white. dpi in [20, 1200], at most 200 megapixels.
+// On white, its resolution in the file. dpi in [20, 1200], at most 200 megapixels.
 std::string png_of_drawing(const Drawing& drawing, double dpi = 150.0);
 
 // What the font itself says of a line's width; text_width_mm() must agree.

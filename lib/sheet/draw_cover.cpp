@@ -323,7 +323,10 @@ std::vector<Drawing> draw_cover(const SheetPlan& plan) {
 
 std::vector<Drawing> draw_pages(const SheetPlan& plan) {
   std::vector<Drawing> pages = draw_cover(plan);
-  for (std::size_t i = 0; i < plan.sheets.size(); ++i) pages.push_back(draw_sheet(plan, i));
+  LookOfMotifs looks;
+  for (std::size_t i = 0; i < plan.sheets.size(); ++i) {
+    pages.push_back(draw_sheet(plan, i, looks));
+  }
   return pages;
 }
 

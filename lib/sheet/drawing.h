@@ -4,6 +4,7 @@
 // Frame:   sheet, mm, origin top left, x right, y down.
 #pragma once
 
+#include <memory>
 #include <string>
 #include <variant>
 #include <vector>
@@ -24,6 +25,7 @@ struct PathMark {
   std::vector<double> dashes_mm;  // on, off, …; empty: solid
   bool filled = false;            // even-odd over all paths
   Grey fill;
+  bool cut = false;  // scissors or a cutter follow it
 };
 
 enum class Align { left, centre, right };
@@ -38,7 +40,13 @@ struct TextMark {
   Grey colour;
 };
 
-using Mark = std::variant<PathMark, TextMark>;
+// Marks that stand on pages many times: files hold them once, and say where they lie.
+struct SharedMark {
+  std::shared_ptr<const std::vector<PathMark>> marks;
+  Affine page_from_marks;  // moved, turned, mirrored; never scaled, so that line widths are true
+};
+
+using Mark = std::variant<PathMark, TextMark, SharedMark>;
 
 struct Drawing {
   double width_mm = 210.0;

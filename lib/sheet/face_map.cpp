@@ -43,6 +43,7 @@ double readable_deg(double deg) {
 
 struct Drawn {
   const Placement* placement;
+  const Motif* motif;
   Affine page_from_copy;
   Linework lines;  // map page
   Box copy_box;    // of its ink, copy frame
@@ -60,7 +61,7 @@ class MapDrawer {
       const Linework copy = transformed(motif.lines, p.copy_from_motif(motif));
       const Affine chart_from_copy = chart_.chart_from_copy(p.at);
       extent.add(transformed(copy, chart_from_copy).ink_box());
-      drawn_.push_back({&p, chart_from_copy, copy, copy.ink_box(), {}, {}});
+      drawn_.push_back({&p, &motif, chart_from_copy, copy, copy.ink_box(), {}, {}});
     }
     const bool all_round = chart_.bent();
     const double left = kLeftGutter;
@@ -92,7 +93,7 @@ class MapDrawer {
     net();
     zones();
     for (const Drawn& d : drawn_) ghosts(d);
-    for (const Drawn& d : drawn_) add(linework_marks(d.lines, kThinnest));
+    for (const Drawn& d : drawn_) copy(d);
     for (const Drawn& d : drawn_) ticks(d);
     for (const Drawn& d : drawn_) darts(d);
     border();
@@ -111,9 +112,6 @@ class MapDrawer {
   void put(Mark mark, bool in_the_way = true) {
     if (in_the_way) room_.add(mark);
     map_.marks.push_back(std::move(mark));
-  }
-  void add(std::vector<Mark> marks) {
-    for (Mark& mark : marks) put(std::move(mark));
   }
   PathMark line(const std::vector<Vec2>& chart_points, double width_mm, Grey colour = {}) const {
     PathMark mark;
@@ -255,6 +253,13 @@ class MapDrawer {
     }
   }
 
+  void copy(const Drawn& d) {
+    put(looks_.laid(
+        d.motif->name, d.page_from_copy * d.placement->copy_from_motif(*d.motif), [&](auto& look) {
+          return linework_marks(transformed(d.motif->lines, look), kThinnest);
+        }));
+  }
+
   // What runs over the seam comes in again at the other end.
   void ghosts(const Drawn& d) {
     const std::optional<Affine> once = chart_.once_round();
@@ -272,7 +277,9 @@ class MapDrawer {
     if (over.empty()) return;
     const Affine page_from_over =
         shift * (left ? page_from_seam : page_from_seam * Affine::mirror_x());
-    add(linework_marks(transformed(over, page_from_over), kThinnest, {0.6}));
+    for (PathMark& mark : linework_marks(transformed(over, page_from_over), kThinnest, {0.6})) {
+      put(std::move(mark));
+    }
   }
   static Affine mirrored(const Affine& seam_from_page) {
     return Affine::mirror_x() * seam_from_page;
@@ -519,6 +526,7 @@ class MapDrawer {
   Affine page_from_chart_;
   Box face_box_, box_;
   std::vector<Drawn> drawn_;
+  LookOfMotifs looks_;
   LabelRoom room_;
 };
 

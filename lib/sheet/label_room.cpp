@@ -3,6 +3,7 @@
 #include <cmath>
 
 #include "sheet/clip_lines.h"
+#include "sheet/shapes.h"
 #include "sheet/text_width.h"
 
 namespace underdraw {
@@ -72,6 +73,10 @@ void LabelRoom::add_line(std::span<const Vec2> points, double width_mm) {
 void LabelRoom::add(const Mark& mark) {
   if (const auto* text = std::get_if<TextMark>(&mark)) {
     for (const Box& box : text_boxes(*text)) add(box);
+    return;
+  }
+  if (const auto* shared = std::get_if<SharedMark>(&mark)) {
+    for (const PathMark& each : marks_of(*shared)) add(each);
     return;
   }
   const PathMark& shape = std::get<PathMark>(mark);

@@ -13,7 +13,6 @@
 #include "sheet/draw_cover.h"
 #include "sheet/pack_outlines.h"
 #include "sheet/page_frame.h"
-#include "sheet/shapes.h"
 #include "sheet/sheet_lines.h"
 
 namespace underdraw {
@@ -139,7 +138,7 @@ SheetPlan lay_out_sheets(const std::string& piece,
   return plan;
 }
 
-Drawing draw_sheet(const SheetPlan& plan, std::size_t index) {
+Drawing draw_sheet(const SheetPlan& plan, std::size_t index, LookOfMotifs& looks) {
   const SheetOptions& options = plan.options;
   const Sheet& sheet = plan.sheets.at(index);
   Drawing page{options.paper.width_mm, options.paper.height_mm, {}};
@@ -154,6 +153,7 @@ Drawing draw_sheet(const SheetPlan& plan, std::size_t index) {
   add(measure_marks(plan.frame));
   for (const CutOut& cut_out : sheet.cut_outs) {
     PathMark line;
+    line.cut = true;
     line.paths = {cut_out.cut_line};
     line.line_width_mm = 0.2;
     line.line = {0.35};
@@ -164,10 +164,16 @@ Drawing draw_sheet(const SheetPlan& plan, std::size_t index) {
       add({line});
     }
     add(cut_out.labels);
-    const SheetLines lines =
-        sheet_lines(motif_named(plan.motifs, cut_out.motif), cut_out.sheet_from_motif, options);
-    add(linework_marks(lines.guide, kLeastLine, kGuide));
-    add(linework_marks(lines.ink, kLeastLine));
+    page.marks.emplace_back(
+        looks.laid(cut_out.motif, cut_out.sheet_from_motif, [&](const Affine& look_from_motif) {
+          const SheetLines lines =
+              sheet_lines(motif_named(plan.motifs, cut_out.motif), look_from_motif, options);
+          std::vector<PathMark> look = linework_marks(lines.guide, kLeastLine, kGuide);
+          for (PathMark& mark : linework_marks(lines.ink, kLeastLine)) {
+            look.push_back(std::move(mark));
+          }
+          return look;
+        }));
   }
   return page;
 }

@@ -10,6 +10,7 @@
 #include <string>
 #include <vector>
 
+#include "sheet/shapes.h"
 #include "sheet/sheet_plan.h"
 
 namespace underdraw {
@@ -20,7 +21,7 @@ SheetPlan lay_out_sheets(const std::string& piece,
                          const SheetOptions& options,
                          const CoverWords& cover = {});
 
-// One sheet of the plan as a page.
-Drawing draw_sheet(const SheetPlan& plan, std::size_t index);
+// One sheet of the plan as a page; `looks` are shared by all of a plan.
+Drawing draw_sheet(const SheetPlan& plan, std::size_t index, LookOfMotifs& looks);
 
 }  // namespace underdraw

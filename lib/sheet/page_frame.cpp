@@ -158,8 +158,8 @@ std::vector<Mark> measure_marks(const SheetFrame& frame) {
   legend.at = frame.down.to + Vec2{4.6, -3.2};
   marks.emplace_back(legend);
 
-  for (Mark& mark : linework_marks(transformed(reading_sign(), frame.sheet_from_sign), 0.0)) {
-    marks.push_back(std::move(mark));
+  for (PathMark& mark : linework_marks(transformed(reading_sign(), frame.sheet_from_sign), 0.0)) {
+    marks.emplace_back(std::move(mark));
   }
   // Words left of the sign, if the bar leaves room.
   const double right = frame.sheet_from_sign.tx - 1.5;

@@ -1,5 +1,8 @@
 #include "sheet/shapes.h"
 
+#include <algorithm>
+#include <cmath>
+
 namespace underdraw {
 namespace {
 
@@ -47,24 +50,42 @@ Path circle(Vec2 centre, double radius_mm) {
   return rounded_rectangle(Box{centre, centre}.grown(radius_mm), radius_mm);
 }
 
-std::vector<Mark> linework_marks(const Linework& lines, double least_width_mm, Grey colour) {
-  std::vector<Mark> marks;
+std::vector<PathMark> linework_marks(const Linework& lines, double least_width_mm, Grey colour) {
+  std::vector<PathMark> marks;
   for (const Area& area : lines.areas) {
     PathMark mark;
     mark.paths = area.rings;
     mark.line_width_mm = 0.0;
     mark.filled = true;
     mark.fill = colour;
-    marks.emplace_back(std::move(mark));
+    marks.push_back(std::move(mark));
   }
   for (const Stroke& stroke : lines.strokes) {
     PathMark mark;
     mark.paths = {stroke.path};
     mark.line_width_mm = std::max(stroke.width_mm, least_width_mm);
     mark.line = colour;
-    marks.emplace_back(std::move(mark));
+    marks.push_back(std::move(mark));
   }
   return marks;
+}
+
+SharedMark LookOfMotifs::laid(const std::string& motif,
+                              const Affine& page_from_motif,
+                              const Make& make) {
+  constexpr double kSteps = 1e9;  // sizes that differ by less are the same
+  const double scale = page_from_motif.length_factor();
+  Marks& marks = known_[{motif, std::llround(scale * kSteps)}];
+  if (!marks) marks = std::make_shared<std::vector<PathMark>>(make(Affine::scale(scale)));
+  return {marks, page_from_motif * Affine::scale(1.0 / scale)};
+}
+
+std::vector<PathMark> marks_of(const SharedMark& shared) {
+  std::vector<PathMark> out = *shared.marks;
+  for (PathMark& mark : out) {
+    for (Path& path : mark.paths) path = transformed(path, shared.page_from_marks);
+  }
+  return out;
 }
 
 std::vector<Mark> up_arrow(const Box& box, Grey colour) {
@@ -90,6 +111,8 @@ Mark moved(const Mark& mark, const Affine& to_from_mark) {
   Mark out = mark;
   if (auto* path = std::get_if<PathMark>(&out)) {
     for (Path& p : path->paths) p = transformed(p, to_from_mark);
+  } else if (auto* shared = std::get_if<SharedMark>(&out)) {
+    shared->page_from_marks = to_from_mark * shared->page_from_marks;
   } else {
     TextMark& text = std::get<TextMark>(out);
     text.at = to_from_mark * text.at;

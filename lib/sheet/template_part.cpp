@@ -45,7 +45,9 @@ class PartDrawer {
   std::vector<Mark> draw() {
     zones();
     centre_lines();
-    put(outline_mark(part_, kCutMm));
+    PathMark cut = outline_mark(part_, kCutMm);
+    cut.cut = true;
+    put(std::move(cut));
     if (!part_.foot_edges.empty()) {
       divisions();
       seam_tick();

@@ -134,6 +134,12 @@ std::vector<Mark> marks_inside(const std::vector<Mark>& marks, const Box& window
       if (window.contains(text_box(*text))) out.push_back(mark);
       continue;
     }
+    if (const auto* shared = std::get_if<SharedMark>(&mark)) {
+      const std::vector<PathMark> each = marks_of(*shared);
+      const std::vector<Mark> inside = marks_inside({each.begin(), each.end()}, window);
+      out.insert(out.end(), inside.begin(), inside.end());
+      continue;
+    }
     const PathMark& whole = std::get<PathMark>(mark);
     PathMark part = whole;
     part.paths.clear();

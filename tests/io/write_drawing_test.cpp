@@ -12,6 +12,7 @@
 #include <qpdf/QPDFPageDocumentHelper.hh>
 
 #include "core/error.h"
+#include "io/svg_drawing.h"
 #include "sheet/paper.h"
 #include "sheet/shapes.h"
 #include "sheet/text_width.h"
@@ -175,6 +176,37 @@ TEST(WriteDrawing, ThePreviewHasTheAskedSize) {
   EXPECT_EQ(png.substr(1, 3), "PNG");
   EXPECT_EQ(at(18) * 256 + at(19), 200);  // PNG, IHDR: width then height, big-endian
   EXPECT_EQ(at(22) * 256 + at(23), 100);
+  // pHYs, directly behind IHDR: 3937 pixels a metre are 100 dpi.
+  EXPECT_EQ(png.substr(37, 4), "pHYs");
+  EXPECT_EQ(at(43) * 256 + at(44), 3937);
+  EXPECT_EQ(at(47) * 256 + at(48), 3937);
+  EXPECT_EQ(at(49), 1);
+}
+
+// Repeated marks as form XObjects (ISO 32000-1, 8.10), counted by qpdf.
+TEST(WriteDrawing, SharedMarksAreWrittenOnceHoweverOftenTheyAreDrawn) {
+  PathMark bow;
+  bow.paths = {circle({5, 5}, 4.0)};
+  const auto marks = std::make_shared<std::vector<PathMark>>(40, bow);
+  std::vector<Drawing> pages(3, page_with_words("often"));
+  for (Drawing& page : pages) {
+    for (int i = 0; i < 10; ++i) {
+      page.marks.emplace_back(SharedMark{
+          marks, Affine::translate({50.0 + 10.0 * i, 90.0}) * Affine::turn_deg(31.0 * i)});
+    }
+  }
+  const std::string pdf = pdf_of_drawings(pages);
+  QPDF qpdf;
+  qpdf.processMemoryFile("test", pdf.data(), pdf.size());
+  int forms = 0, groups = 0;
+  for (QPDFObjectHandle object : qpdf.getAllObjects()) {
+    if (!object.isStream() || !object.getDict().getKey("/Subtype").isNameAndEquals("/Form"))
+      continue;
+    ++forms;
+    groups += object.getDict().hasKey("/Group") ? 1 : 0;
+  }
+  EXPECT_EQ(forms, 1);
+  EXPECT_EQ(groups, 0);  // no transparency: old printers take it apart badly
 }
 
 TEST(WriteDrawing, SvgSaysMillimetres) {

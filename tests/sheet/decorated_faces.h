@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "sheet/shapes.h"
 #include "sheet/sheet_samples.h"
 #include "sheet/text_width.h"
 
@@ -61,8 +62,12 @@ inline std::vector<PlacedFace> one_of_each_form() {
 
 inline Box ink_box_of(const Mark& mark) {
   if (const auto* text = std::get_if<TextMark>(&mark)) return text_box(*text);
-  const auto& path = std::get<PathMark>(mark);
   Box box;
+  if (const auto* shared = std::get_if<SharedMark>(&mark)) {
+    for (const PathMark& each : marks_of(*shared)) box.add(ink_box_of(each));
+    return box;
+  }
+  const auto& path = std::get<PathMark>(mark);
   for (const Path& p : path.paths) box.add(p.box().grown(path.line_width_mm / 2.0));
   return box;
 }

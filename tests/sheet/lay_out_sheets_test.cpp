@@ -5,6 +5,7 @@
 #include <gtest/gtest.h>
 
 #include "core/error.h"
+#include "sheet/decorated_faces.h"
 #include "sheet/draw_cover.h"
 #include "sheet/draw_map.h"
 #include "sheet/proof.h"
@@ -17,14 +18,6 @@ namespace {
 SheetPlan sample_plan(int count, const SheetOptions& options, double height_mm = 45.0) {
   const std::vector<Motif> motifs = sample_motifs();
   return lay_out_sheets("Harbour jar", {jar_wall(motifs, count, height_mm)}, motifs, options);
-}
-
-Box ink_of(const Mark& mark) {
-  if (const auto* text = std::get_if<TextMark>(&mark)) return text_box(*text);
-  const auto& path = std::get<PathMark>(mark);
-  Box box;
-  for (const Path& p : path.paths) box.add(p.box().grown(path.line_width_mm / 2.0));
-  return box;
 }
 
 std::vector<SheetOptions> papers_and_methods() {
@@ -76,7 +69,7 @@ TEST(LayOutSheets, NothingIsDrawnOutsideTheMargins) {
       EXPECT_EQ(page.width_mm, options.paper.width_mm);
       EXPECT_EQ(page.height_mm, options.paper.height_mm);
       for (const Mark& mark : page.marks) {
-        EXPECT_TRUE(plan.frame.printable.grown(0.05).contains(ink_of(mark)))
+        EXPECT_TRUE(plan.frame.printable.grown(0.05).contains(ink_box_of(mark)))
             << options.paper.name << " " << transfer_name(options.method);
       }
     }
@@ -92,7 +85,8 @@ TEST(LayOutSheets, BarsAreAHundredMillimetresOrTheMostThatFits) {
   const SheetPlan plan = sample_plan(4, small, 20.0);
   EXPECT_NEAR(plan.frame.across.length_mm(), 60.0, 1e-9);  // 70 inside the margins, less the inset
   EXPECT_NEAR(plan.frame.down.length_mm(), 70.0, 1e-9);    // 90 inside, less head and foot
-  const Drawing page = draw_sheet(plan, 0);
+  LookOfMotifs looks;
+  const Drawing page = draw_sheet(plan, 0, looks);
   int said = 0;
   for (const Mark& mark : page.marks) {
     const auto* text = std::get_if<TextMark>(&mark);
@@ -200,7 +194,7 @@ TEST(DrawMaps, StatesAScaleAtWhichTheTemplateFits) {
   EXPECT_GT(map.scale, 0.35);
   EXPECT_LT(map.scale * wall.surface.widest_mm(), box.width());
   for (const Mark& mark : map.marks) {
-    EXPECT_TRUE(box.grown(0.01).contains(ink_of(mark)));
+    EXPECT_TRUE(box.grown(0.01).contains(ink_box_of(mark)));
   }
   EXPECT_EQ(scale_words(0.4), "scale 40 %");
   EXPECT_EQ(scale_words(1.0), "true size");
