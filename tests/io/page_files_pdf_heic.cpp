@@ -9,12 +9,6 @@
 
 #include "io/page_files.h"
 
-// What these libraries keep until the program ends is not ours to free (address sanitizer asks).
-extern "C" const char* __lsan_default_suppressions();
-extern "C" const char* __lsan_default_suppressions() {
-  return "leak:libx265\nleak:libfontconfig\n";
-}
-
 namespace underdraw::testing_pages {
 
 void write_pdf(const std::string& path, const std::vector<PdfPage>& pages, const PdfLook& look) {
