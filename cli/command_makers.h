@@ -14,6 +14,7 @@ std::unique_ptr<Command> make_vary_command();
 std::unique_ptr<Command> make_place_command();
 std::unique_ptr<Command> make_sheet_command();
 std::unique_ptr<Command> make_proof_command();
+std::unique_ptr<Command> make_printer_command();
 std::unique_ptr<Command> make_mat_command();
 std::unique_ptr<Command> make_keep_command();
 

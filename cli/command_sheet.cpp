@@ -9,6 +9,7 @@
 #include "core/listed.h"
 #include "io/make_piece.h"
 #include "io/out_folder.h"
+#include "io/printer_file.h"
 #include "io/sheets_file.h"
 #include "io/svg.h"
 #include "option_checks.h"
@@ -77,16 +78,19 @@ class SheetCommand : public Command {
     app.add_option("--pitch", pitch_mm_, "from hole to hole when pricked, 1.75 if not given")
         ->type_name("MM")
         ->check(number_between(kLeastPitchMm, kMostPitchMm, "mm"));
+    app.add_option("--printer", printer_, "make up for this printer's error; see underdraw printer")
+        ->type_name("NAME")
+        ->check(some_name());
     also_.declare(app);
     overwrite_.declare(app);
   }
 
   Outcome run(Console& console) override {
     if (inputs_.size() == 1 && fs::is_directory(inputs_.front())) {
-      if (!out_.empty() || paper_ || method_ || margin_mm_ || turn_ || pitch_mm_) {
+      if (!out_.empty() || paper_ || method_ || margin_mm_ || turn_ || pitch_mm_ || printer_) {
         throw UsageError(
-            "sheet: -o, --paper, --margin, --turn, --method and --pitch are for bare motifs; of a "
-            "piece folder, piece.toml says them and out/ takes the sheets");
+            "sheet: -o, --paper, --margin, --turn, --method, --pitch and --printer are for bare "
+            "motifs; of a piece folder, piece.toml says them and out/ takes the sheets");
       }
       return run_piece_command(
           inputs_.front(),
@@ -139,6 +143,7 @@ class SheetCommand : public Command {
     if (margin_mm_) options.margin_mm = *margin_mm_;
     if (turn_) options.turn = cut_out_turn(*turn_);
     if (pitch_mm_) options.pitch_mm = *pitch_mm_;
+    if (printer_) options.printer = printer_named(printers_file(), *printer_);
     return options;
   }
 
@@ -149,6 +154,7 @@ class SheetCommand : public Command {
   std::optional<double> margin_mm_;
   std::optional<std::string> turn_;
   std::optional<double> pitch_mm_;
+  std::optional<std::string> printer_;
   AlsoOption also_;
   OverwriteOption overwrite_;
 };

@@ -132,18 +132,20 @@ std::string sheets_line(const SheetPlan& plan) {
   const std::string fewer = plan.least_sheets < plan.sheets.size()
                                 ? fmt::format("fewer than {} are impossible", plan.least_sheets)
                                 : "fewer are impossible";
-  return fmt::format("{} of {} ({}; {:.0f} % of the paper used), {}, {}",
+  return fmt::format("{} of {} ({}; {:.0f} % of the paper used), {}, {}{}",
                      count_text(plan.sheets.size(), "sheet"),
                      plan.options.paper.name,
                      fewer,
                      100.0 * plan.share_used,
                      method_words(plan.options.method),
-                     flip_words(plan.options.method));
+                     flip_words(plan.options.method),
+                     plan.options.printer ? ", " + printer_words(*plan.options.printer) : "");
 }
 
 std::string proof_line(const ProofReport& report) {
-  return fmt::format("{}: largest deviation {:.3f} mm over {}, allowed {} mm",
+  return fmt::format("{}{}: largest deviation {:.3f} mm over {}, allowed {} mm",
                      report.ok ? "true" : "not true",
+                     report.printer.empty() ? "" : " as printed by " + report.printer,
                      report.largest_mm,
                      count_text(report.placements, "placement"),
                      report.limit_mm);

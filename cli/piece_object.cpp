@@ -24,7 +24,8 @@ Json sheets_object(const SheetPlan& plan) {
           {"width_mm", plan.options.paper.width_mm},
           {"height_mm", plan.options.paper.height_mm},
           {"transfer", transfer_name(plan.options.method)},
-          {"printed_mirrored", plan.printed_mirrored()}};
+          {"printed_mirrored", plan.printed_mirrored()},
+          {"printer", plan.options.printer ? Json(plan.options.printer->name) : Json(nullptr)}};
 }
 
 Json proof_object(const ProofReport& report) { return Json::parse(proof_text(report)); }

@@ -6,6 +6,7 @@
 
 #include "core/error.h"
 #include "io/placements_file.h"
+#include "io/printer_file.h"
 #include "io/sheets_file.h"
 #include "io/svg.h"
 #include "io/svg_drawing.h"
@@ -97,6 +98,20 @@ auto naming_file(const fs::path& file, Work work) {
   }
 }
 
+// The piece file names a printer; what it makes of a millimetre is kept on this machine.
+void find_printer(PieceFile& piece, const fs::path& piece_file) {
+  if (piece.printer.empty()) return;
+  try {
+    piece.sheets.printer = printer_named(printers_file(), piece.printer);
+  } catch (const InputError& error) {
+    Complaint complaint = error.complaint();
+    complaint.file = piece_file.string();
+    complaint.line = piece.printer_line;
+    complaint.remedy += ", or take the line out to print without a correction";
+    throw InputError(complaint);
+  }
+}
+
 // "map", "map-2"…
 std::string numbered(const std::string& stem, std::size_t i) {
   return i == 0 ? stem : fmt::format("{}-{}", stem, i + 1);
@@ -151,18 +166,22 @@ void write_templates(const PieceResult& made, const PageFiles& also, const Write
   std::vector<Drawing> pages;
   for (const PlacedFace& face : made.faces) {
     const FaceTemplate shape = face_template(face.face, face.transfer_from_measured);
-    for (Drawing& page : draw_template(
-             made.piece.name,
-             face,
-             shape,
-             {.paper = made.piece.sheets.paper, .margin_mm = made.piece.sheets.margin_mm})) {
+    for (Drawing& page : draw_template(made.piece.name,
+                                       face,
+                                       shape,
+                                       {.paper = made.piece.sheets.paper,
+                                       .margin_mm = made.piece.sheets.margin_mm,
+                                       .printer = made.piece.sheets.printer})) {
       pages.push_back(std::move(page));
     }
   }
   write_page_files("templates/page", pages, also, write);
   write("template.pdf",
-        pdf_of_drawings(
-            pages, {.title = made.piece.name + " – template", .created = {}, .attachments = {}}));
+        pdf_of_drawings(pages,
+                        {.title = made.piece.name + " – template",
+                         .created = {},
+                         .attachments = {},
+                         .printer = made.piece.sheets.printer}));
 }
 
 }  // namespace
@@ -191,6 +210,7 @@ PieceResult place_piece(PieceFile piece,
   if (options.until >= MakeStep::place) {
     if (made.piece.faces.empty()) refuse_incomplete(piece_file, "face");
     if (made.piece.arrangements.empty()) refuse_incomplete(piece_file, "arrange");
+    find_printer(made.piece, piece_file);
   }
 
   made.pages =

@@ -181,7 +181,7 @@ PieceFile piece_of_table(const toml::table& root, const std::string& file) {
       section("clay", {"drying", "bisque", "glaze", "measured_at", "transfer_at"});
   if (piece.clay_stated) piece.clay = read_clay(clay);
 
-  const TomlTable paper = section("paper", {"size", "margin", "turn"});
+  const TomlTable paper = section("paper", {"size", "margin", "turn", "printer"});
   piece.sheets.margin_mm = kUsualMarginMm;
   if (const toml::node* size = root.at_path("paper.size").node()) {
     piece.sheets.paper = read_paper_size(paper, *size);
@@ -193,6 +193,11 @@ PieceFile piece_of_table(const toml::table& root, const std::string& file) {
 
   if (const auto turn = paper.text("turn")) {
     piece.sheets.turn = paper.with_place("turn", [&] { return cut_out_turn(*turn); });
+  }
+
+  if (const auto printer = paper.text("printer")) {
+    piece.printer = *printer;
+    piece.printer_line = paper.line_of("printer");
   }
 
   const TomlTable transfer = section("transfer", {"method", "pitch"});

@@ -44,7 +44,9 @@ struct PieceFile {
   std::string name;
   bool clay_stated = false;  // no [clay]: sizes are taken as they are
   Clay clay;
-  SheetOptions sheets;        // paper, and how lines are transferred
+  SheetOptions sheets;        // paper, and how lines are transferred; without its printer
+  std::string printer;        // whose correction the sheets take; empty: none
+  int printer_line = 0;       // where that stands in piece.toml
   LineTool tool;              // what the pencil, pen or brush can do, when the lines go on
   double least_gap_mm = 0.8;  // closest that two drawings may come
   std::vector<PageEntry> pages;

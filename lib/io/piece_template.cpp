@@ -30,6 +30,7 @@ tape = 1.0                   # how far off a reading may be; the fit report says
 size = "A4"                  # A3, A4, Letter, Legal, Tabloid, or [width, height]
 margin = 8.0                 # what the printer leaves white at the edges
 turn = "none"                # cut-outs on a sheet: none (upright), half or free; free saves paper
+# printer = "studio-laser"   # whose error of scale the sheets make up for; see underdraw printer
 
 [transfer]
 method = "carbon"            # carbon, shaded-back, both-sides, face-down, pricked or tissue

@@ -16,6 +16,7 @@
 
 #include "core/error.h"
 #include "core/parallel.h"
+#include "io/as_printed.h"
 #include "io/poppler_complaints.h"
 #include "io/sheets_file.h"
 
@@ -139,7 +140,7 @@ ProofReport prove_pdf(const std::filesystem::path& pdf,
   return prove_pdf_bytes(bytes, pdf.string(), plan, options, progress);
 }
 
-ProofReport prove_pdf_bytes(std::string_view pdf,
+ProofReport prove_pdf_bytes(std::string_view sent,
                             const std::string& file,
                             const SheetPlan& plan,
                             const ProveOptions& options,
@@ -148,6 +149,11 @@ ProofReport prove_pdf_bytes(std::string_view pdf,
   ProofReport report;
   report.file = file;
   report.reasons = check_plan(plan);
+  const std::optional<PrinterCorrection>& printer = plan.options.printer;
+  if (printer) report.printer = printer->name;
+  std::string print;
+  if (printer) print = as_printed(sent, *printer, file);
+  const std::string_view pdf = printer ? std::string_view(print) : sent;
   const auto covers = static_cast<std::size_t>(plan.cover_pages);
   const std::size_t due = covers + plan.sheets.size();
   const auto pages = static_cast<std::size_t>(opened(pdf, file)->pages());
@@ -250,6 +256,7 @@ std::string proof_text(const ProofReport& report) {
                     {"ok", report.ok},
                     {"reasons", report.reasons},
                     {"file", report.file},
+                    {"printer", report.printer.empty() ? Json(nullptr) : Json(report.printer)},
                     {"limit_mm", report.limit_mm},
                     {"dpi", rounded(report.dpi)},
                     {"mean_mm", rounded(report.mean_mm)},

@@ -2,7 +2,8 @@
 //
 // Stage:   io. poppler renders the pages, which Cairo wrote: two programs must agree.
 // In/out:  a PDF file; what its lines should be comes from the plan: "sheets.json" beside
-//          "sheets.pdf" if there is one, otherwise the copy inside the PDF.
+//          "sheets.pdf" if there is one, otherwise the copy inside the PDF. A PDF made for a
+//          printer is measured as that printer puts it on paper.
 // Refuses: what is not a readable PDF, a PDF without a plan (InputError). A PDF that is readable
 //          and wrong is not refused: the report says why it is wrong.
 #pragma once

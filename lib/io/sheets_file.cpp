@@ -87,6 +87,17 @@ CutOut cut_out_of(const JsonValue& r) {
   return out;
 }
 
+PrinterCorrection printer_of(const JsonValue& r) {
+  const PrinterCorrection printer{
+      r.at("name").text(), r.at("across").number(0.5, 2.0), r.at("down").number(0.5, 2.0)};
+  try {
+    printer.validate();
+  } catch (const OptionError& e) {
+    r.refuse("is no printer's: " + e.complaint().found, e.complaint().expected);
+  }
+  return printer;
+}
+
 SheetFrame frame_of(const JsonValue& r) {
   SheetFrame frame;
   frame.printable = r.at("printable").box();
@@ -120,6 +131,7 @@ SheetPlan plan_of(const JsonValue& r) {
   } catch (const OptionError& e) {
     r.at("transfer").refuse("is unknown: " + e.complaint().found, e.complaint().expected);
   }
+  if (r.has("printer")) plan.options.printer = printer_of(r.at("printer"));
   plan.cover_pages = r.at("cover_pages").whole(0, 10'000);
   plan.frame = frame_of(r.at("frame"));
   plan.motifs = r.at("motifs").list(motif_of);
@@ -154,30 +166,34 @@ std::string sheets_text(const SheetPlan& plan) {
     sheets.push_back({{"face", sheet.face}, {"cut_outs", std::move(cut_outs)}});
   }
   const SheetFrame& frame = plan.frame;
-  const Json out = {{"schema", kSheetsSchema},
-                    {"piece", plan.piece},
-                    {"paper",
-                     {{"name", plan.options.paper.name},
-                      {"width_mm", plan.options.paper.width_mm},
-                      {"height_mm", plan.options.paper.height_mm}}},
-                    {"margin_mm", plan.options.margin_mm},
-                    {"clearance_mm", plan.options.clearance_mm},
-                    {"spacing_mm", plan.options.spacing_mm},
-                    {"pitch_mm", plan.options.pitch_mm},
-                    {"turn", cut_out_turn_name(plan.options.turn)},
-                    {"transfer", transfer_name(plan.options.method)},
-                    {"printed_mirrored", plan.printed_mirrored()},
-                    {"cover_pages", plan.cover_pages},
-                    {"frame",
-                     {{"printable", json_of(frame.printable)},
-                      {"work", json_of(frame.work)},
-                      {"across", json_of(frame.across)},
-                      {"down", json_of(frame.down)},
-                      {"tick_mm", frame.tick_mm},
-                      {"sheet_from_sign", json_of(frame.sheet_from_sign)}}},
-                    {"motifs", std::move(motifs)},
-                    {"faces", std::move(faces)},
-                    {"sheets", std::move(sheets)}};
+  Json out = {{"schema", kSheetsSchema},
+              {"piece", plan.piece},
+              {"paper",
+               {{"name", plan.options.paper.name},
+                {"width_mm", plan.options.paper.width_mm},
+                {"height_mm", plan.options.paper.height_mm}}},
+              {"margin_mm", plan.options.margin_mm},
+              {"clearance_mm", plan.options.clearance_mm},
+              {"spacing_mm", plan.options.spacing_mm},
+              {"pitch_mm", plan.options.pitch_mm},
+              {"turn", cut_out_turn_name(plan.options.turn)},
+              {"transfer", transfer_name(plan.options.method)},
+              {"printed_mirrored", plan.printed_mirrored()},
+              {"cover_pages", plan.cover_pages},
+              {"frame",
+               {{"printable", json_of(frame.printable)},
+                {"work", json_of(frame.work)},
+                {"across", json_of(frame.across)},
+                {"down", json_of(frame.down)},
+                {"tick_mm", frame.tick_mm},
+                {"sheet_from_sign", json_of(frame.sheet_from_sign)}}},
+              {"motifs", std::move(motifs)},
+              {"faces", std::move(faces)},
+              {"sheets", std::move(sheets)}};
+  if (const auto& printer = plan.options.printer) {
+    out["printer"] = {
+        {"name", printer->name}, {"across", printer->across}, {"down", printer->down}};
+  }
   return out.dump(-1, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 
@@ -192,7 +208,8 @@ std::string sheets_pdf(const SheetPlan& plan, const std::optional<std::string>& 
       draw_pages(plan),
       {.title = fmt::format("{} – {}s", plan.piece, plan.cover.sheets),
        .created = created,
-       .attachments = {{kSheetsAttachment, "application/json", sheets_text(plan)}}});
+       .attachments = {{kSheetsAttachment, "application/json", sheets_text(plan)}},
+       .printer = plan.options.printer});
 }
 
 }  // namespace underdraw

@@ -1,7 +1,8 @@
 // sheets.pdf, and sheets.json inside it: the plan that its proof measures against.
 //
 // Stage:   io. Writing is pure (bytes come back).
-// In/out:  {"schema":1,"piece","paper","margin_mm","transfer",…,"motifs":[…],"faces":[…],
+// In/out:  {"schema":1,"piece","paper","margin_mm","printer":{"name",
+//          "across","down"} where there is one,"transfer",…,"motifs":[…],"faces":[…],
 //          "sheets":[{"face","cut_outs":[{"placement","motif","mirrored","height_mm",
 //          "sheet_from_motif":[xx,xy,tx,yx,yy,ty],…}]}]}; lengths in mm, paths as [x, y, x, y, …]
 //          with the points of cubic pieces: on, off, off, on, ….

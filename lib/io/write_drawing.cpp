@@ -50,6 +50,11 @@ void paint(cairo_t* context, const PathMark& mark) {
   cairo_new_path(context);
 }
 
+void transform(cairo_t* context, const Affine& m) {
+  const cairo_matrix_t matrix = {m.xx, m.yx, m.xy, m.yy, m.tx, m.ty};
+  cairo_transform(context, &matrix);
+}
+
 // Paints in mm; the caller has scaled the context.
 class Painter {
  public:
@@ -69,10 +74,8 @@ class Painter {
   void add(const PathMark& mark) { underdraw::paint(context_, mark); }
 
   void add(const SharedMark& mark) {
-    const Affine& m = mark.page_from_marks;
-    const cairo_matrix_t matrix = {m.xx, m.yx, m.xy, m.yy, m.tx, m.ty};
     cairo_save(context_);
-    cairo_transform(context_, &matrix);
+    transform(context_, mark.page_from_marks);
     if (shared_ == Shared::recorded) {
       cairo_scale(context_, 1.0 / kPointsPerMm, 1.0 / kPointsPerMm);
       cairo_set_source_surface(context_, recorded(mark.marks), 0.0, 0.0);
@@ -153,6 +156,10 @@ std::string cairo_pdf(const std::vector<Drawing>& pages, const PdfOptions& optio
           surface.get(), page.width_mm * kPointsPerMm, page.height_mm * kPointsPerMm);
       cairo_save(context.get());
       cairo_scale(context.get(), kPointsPerMm, kPointsPerMm);
+      if (options.printer) {
+        transform(context.get(),
+                  printed_from_sent(*options.printer, {page.width_mm, page.height_mm}).inverse());
+      }
       painter.paint(page);
       cairo_restore(context.get());
       cairo_show_page(context.get());

@@ -2,6 +2,8 @@
 //
 // Stage:   io. Bytes come back; out_folder.h puts them in their place.
 // In/out:  Drawing in mm; PDF points and pixels exist only in here. Page sizes are never rounded.
+//          A PDF for a printer holds its pages scaled so that the print is true; pictures and
+//          files for cutters are always true themselves.
 // Writes:  PDF 1.7 with fonts embedded, TrimBox, and viewer preferences that ask for no scaling
 //          (ISO 32000-1, 12.2 and 14.11.2; Enforce from ISO 32000-2). The same input gives the
 //          same bytes.
@@ -13,6 +15,7 @@
 #include <vector>
 
 #include "sheet/drawing.h"
+#include "sheet/printer_correction.h"
 
 namespace underdraw {
 
@@ -27,6 +30,7 @@ struct PdfOptions {
   std::optional<std::string> created =
       {};  // ISO 8601, "2024-05-01T09:30:00+02:00"; nothing: no date
   std::vector<Attachment> attachments = {};
+  std::optional<PrinterCorrection> printer = {};  // the one that is to print it
 };
 
 // One page a drawing.

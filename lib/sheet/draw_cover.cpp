@@ -118,9 +118,10 @@ std::vector<std::string> steps(const SheetPlan& plan) {
   if (any_round && any_flat) marks += "; ";
   if (any_flat) marks += "x is counted from the left edge, y from the top";
   std::vector<std::string> out = {
-      fmt::format("Print on {} at 100 %, nothing fitted to the page. Measure both bars on every "
+      fmt::format("Print on {} at 100 %{}, nothing fitted to the page. Measure both bars on every "
                   "sheet: {:.0f} mm across, {:.0f} mm down.",
                   options.paper.name,
+                  options.printer ? " with " + options.printer->name : "",
                   plan.frame.across.length_mm(),
                   plan.frame.down.length_mm()),
       marks + ".",
@@ -222,6 +223,14 @@ void add_title(Flow& flow, const SheetPlan& plan) {
                           method_words(plan.options.method)),
               width,
               {.text = {}, .size_mm = kSubtitleSize, .hanging = {}});
+  if (plan.options.printer) {
+    append_text(lines,
+                fmt::format("Made for one printer: {}, and these sheets make up for it. From any "
+                            "other printer they come out of scale.",
+                            printer_error_words(*plan.options.printer)),
+                width,
+                {.text = {}, .size_mm = kSubtitleSize, .hanging = {}});
+  }
   flow.flow(lines);
   flow.skip(4.0);
 }

@@ -77,6 +77,7 @@ class TemplatePages {
     SheetOptions sheet;
     sheet.paper = options_.paper;
     sheet.margin_mm = options_.margin_mm;
+    sheet.printer = options_.printer;
     if (sideways) std::swap(sheet.paper.width_mm, sheet.paper.height_mm);
     return sheet;
   }
@@ -231,6 +232,7 @@ class TemplatePages {
     std::string detail =
         fmt::format("template at true size · page {} of {}", i + 1, sheets_.size());
     if (sheets_.size() == 1) detail = "template at true size · " + strain_words(shape_);
+    if (options_.printer) detail += " · " + printer_words(*options_.printer);
     if (with_key) detail += " · grey lines: another page goes on";
     for (Mark& mark : head_marks(head, {piece_, sheet.title, "", detail})) {
       out.marks.push_back(std::move(mark));
@@ -281,14 +283,12 @@ class TemplatePages {
     const SheetOptions options = sheet_options(false);
     const SheetFrame on = frame_of(options);
     Drawing out{options.paper.width_mm, options.paper.height_mm, {}};
-    out.marks = head_marks(on,
-                           {piece_,
-                            fmt::format("{} · template", face_.face.name),
-                            "",
-                            fmt::format("{} page{} at true size follow{}",
-                                        sheets_.size(),
-                                        sheets_.size() == 1 ? "" : "s",
-                                        sheets_.size() == 1 ? "s" : "")});
+    std::string detail = fmt::format("{} page{} at true size follow{}",
+                                     sheets_.size(),
+                                     sheets_.size() == 1 ? "" : "s",
+                                     sheets_.size() == 1 ? "s" : "");
+    if (options_.printer) detail += " · " + printer_words(*options_.printer);
+    out.marks = head_marks(on, {piece_, fmt::format("{} · template", face_.face.name), "", detail});
     for (Mark& mark : measure_marks(on)) out.marks.push_back(std::move(mark));
     Box room = text_room(on);
     room.min.x = on.work.min.x;
@@ -404,6 +404,7 @@ void TemplatePageOptions::validate() const {
   require_between(paper.width_mm, 50.0, 2000.0, "paper width", "mm");
   require_between(paper.height_mm, 50.0, 2000.0, "paper height", "mm");
   require_between(margin_mm, kLeastMarginMm, kMostMarginMm, "paper margin", "mm");
+  if (printer) printer->validate();
 }
 
 std::vector<Drawing> draw_template(const std::string& piece,

@@ -7,6 +7,7 @@
 //          register marks. Each page has the bars to check the print by.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -17,7 +18,8 @@ namespace underdraw {
 
 struct TemplatePageOptions {
   PaperSize paper;
-  double margin_mm = 10.0;  // [5, 25]
+  double margin_mm = 10.0;                        // [5, 25]
+  std::optional<PrinterCorrection> printer = {};  // the one that the pages are made for
 
   void validate() const;  // throws OptionError
 };

@@ -149,7 +149,10 @@ Drawing draw_sheet(const SheetPlan& plan, std::size_t index, LookOfMotifs& looks
                  {plan.piece,
                   fmt::format("{} · sheet {} of {}", sheet.face, index + 1, plan.sheets.size()),
                   flip_words(options.method),
-                  fmt::format("· {} · {}", method_words(options.method), options.paper.name)}));
+                  fmt::format("· {} · {}{}",
+                              method_words(options.method),
+                              options.paper.name,
+                              options.printer ? " · " + printer_words(*options.printer) : "")}));
   add(measure_marks(plan.frame));
   for (const CutOut& cut_out : sheet.cut_outs) {
     PathMark line;

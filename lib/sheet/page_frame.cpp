@@ -43,7 +43,8 @@ std::string bar_legend(double length_mm) {
       kLegendSize);
 }
 
-// Line, end ticks, and small ticks each 10 mm.
+}  // namespace
+
 PathMark bar_mark(const Bar& bar, double tick_mm) {
   PathMark mark;
   mark.line_width_mm = 0.25;
@@ -60,14 +61,12 @@ PathMark bar_mark(const Bar& bar, double tick_mm) {
   return mark;
 }
 
-}  // namespace
-
 SheetFrame frame_of(const SheetOptions& options) {
   SheetFrame frame;
   const double w = options.paper.width_mm;
   const double h = options.paper.height_mm;
-  const double m = options.margin_mm;
-  frame.printable = {{m, m}, {w - m, h - m}};
+  const Vec2 margins = printed_margins(options.printer, {w, h}, options.margin_mm);
+  frame.printable = {margins, Vec2{w, h} - margins};
   const Box& room = frame.printable;
   frame.work = {room.min + Vec2{kSide, kHead}, room.max - Vec2{0.3, kFoot}};
   const Vec2 corner{room.min.x + kBarInset, room.max.y - kBarAbove};

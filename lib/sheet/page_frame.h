@@ -11,12 +11,16 @@
 
 namespace underdraw {
 
-// Bars are 100 mm; on paper too small for that the largest whole 10 mm that fits.
+// Inside the margins, which a printer's correction makes wider. Bars are 100 mm; on paper too small
+// for that the largest whole 10 mm that fits.
 SheetFrame frame_of(const SheetOptions& options);
 
 // A flag on a pole, a gull's wing for its lower edge, a ball at the foot: it looks wrong when it is
 // mirrored. Its own frame: mm, 7 wide, 8 high, origin top left.
 Linework reading_sign();
+
+// Line, end ticks, and small ticks each 10 mm.
+PathMark bar_mark(const Bar& bar, double tick_mm);
 
 // Inside the margins, and far enough that no letter reaches over them at the sides.
 Box text_room(const SheetFrame& frame);

@@ -76,6 +76,7 @@ struct ProofReport {
   bool ok = false;
   std::vector<std::string> reasons;  // why not, one line each
   std::string file;
+  std::string printer;  // what was measured is what this one prints; empty: the file itself
   double limit_mm = 0.2;
   double dpi = 0.0;
   double mean_mm = 0.0;     // over all placements

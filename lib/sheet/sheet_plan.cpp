@@ -38,6 +38,7 @@ void SheetOptions::validate() const {
   require_between(clearance_mm, 1.0, 20.0, "cut line clearance", "mm");
   require_between(spacing_mm, 0.0, 20.0, "space between cut-outs", "mm");
   require_between(pitch_mm, kLeastPitchMm, kMostPitchMm, "pitch of the holes", "mm");
+  if (printer) printer->validate();
 }
 
 const Motif& motif_named(const std::vector<Motif>& motifs, const std::string& name) {

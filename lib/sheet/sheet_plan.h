@@ -4,6 +4,7 @@
 // Frame:   sheet, mm, origin top left of the paper, x right, y down.
 #pragma once
 
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -11,6 +12,7 @@
 #include "repeat/arrange.h"
 #include "sheet/drawing.h"
 #include "sheet/paper.h"
+#include "sheet/printer_correction.h"
 #include "sheet/transfer.h"
 
 namespace underdraw {
@@ -29,6 +31,7 @@ struct SheetOptions {
   double spacing_mm = 3.0;    // between the cut lines of neighbours; [0, 20]
   CutOutTurn turn = CutOutTurn::none;
   double pitch_mm = 1.75;  // from hole to hole, of the pricked method; [1, 5]
+  std::optional<PrinterCorrection> printer = {};  // the one that the sheets are made for
 
   void validate() const;  // throws OptionError
 };

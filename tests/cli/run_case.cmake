@@ -4,6 +4,11 @@ cmake_policy(VERSION 3.25)
 file(REMOVE_RECURSE "${SCRATCH}")
 file(MAKE_DIRECTORY "${SCRATCH}")
 file(COPY "${SAMPLE}" DESTINATION "${SCRATCH}" PATTERN out EXCLUDE)
+# Settings of its own: what is kept on this machine must not matter.
+set(ENV{XDG_CONFIG_HOME} "${SCRATCH}/settings")
+if(PRINTERS)
+  configure_file("${PRINTERS}" "${SCRATCH}/settings/underdraw/printers.toml" COPYONLY)
+endif()
 
 function(fingerprint folder result)
   file(GLOB_RECURSE files LIST_DIRECTORIES true "${folder}/*" "${folder}/.*")

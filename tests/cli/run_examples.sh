@@ -26,6 +26,8 @@ esac
 mkdir -p "$scratch"
 ln -sf "$program" "$scratch/underdraw"
 PATH=$(cd "$scratch" && pwd):$PATH
+XDG_CONFIG_HOME=$(cd "$scratch" && pwd)/settings
+export XDG_CONFIG_HOME
 for example in "$from_help" "$from_page"; do
   rm -rf "$scratch/checkout"
   mkdir -p "$scratch/checkout/samples"

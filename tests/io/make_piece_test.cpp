@@ -1,5 +1,6 @@
 #include "io/make_piece.h"
 
+#include <cstdlib>
 #include <fstream>
 #include <iterator>
 #include <map>
@@ -9,6 +10,7 @@
 
 #include "core/error.h"
 #include "io/page_files.h"
+#include "io/printer_file.h"
 
 namespace fs = std::filesystem;
 
@@ -103,6 +105,35 @@ TEST_F(MakePiece, RefusesAPieceThatIsArrangedNowhereOnlyWhenThatMatters) {
   write_toml(text.substr(0, text.find("[[arrange]]")));
   EXPECT_TRUE(make_piece(root_, {.until = MakeStep::vary, .trace = {}, .prove = {}}).published);
   EXPECT_THROW(make_piece(root_), InputError);
+}
+
+TEST_F(MakePiece, MakesSheetsForThePrinterThatThePieceNames) {
+  const char* before = std::getenv("XDG_CONFIG_HOME");
+  const std::optional<std::string> kept =
+      before ? std::optional<std::string>(before) : std::nullopt;
+  ::setenv("XDG_CONFIG_HOME", folder_.file("settings").c_str(), 1);
+  write_toml(std::string(kPieceToml) + "[paper]\nprinter = \"studio-laser\"\n");
+  try {
+    make_piece(root_);
+    ADD_FAILURE() << "an unknown printer was accepted";
+  } catch (const InputError& error) {
+    EXPECT_EQ(error.complaint().file, (root_ / "piece.toml").string());
+    EXPECT_EQ(error.complaint().line, 20);
+    EXPECT_NE(error.complaint().remedy.find("take the line out"), std::string::npos);
+  }
+  EXPECT_FALSE(fs::exists(root_ / "out"));
+  EXPECT_NO_THROW(make_piece(
+      root_, {.until = MakeStep::vary, .trace = {}, .prove = {}}));  // nothing is printed yet
+
+  keep_printer(printers_file(), {"studio-laser", 0.995, 1.003});
+  const PieceResult made = make_piece(root_);
+  EXPECT_TRUE(made.proof.ok);
+  EXPECT_EQ(made.proof.printer, "studio-laser");
+  if (kept) {
+    ::setenv("XDG_CONFIG_HOME", kept->c_str(), 1);
+  } else {
+    ::unsetenv("XDG_CONFIG_HOME");
+  }
 }
 
 TEST(MotifsInRows, LieApartOnTheirFace) {

@@ -151,6 +151,15 @@ TEST(PieceFile, CutOutsMayBeTurnedAndHolesHaveAPitch) {
   }
 }
 
+TEST(PieceFile, NamesThePrinterThatTheSheetsAreFor) {
+  const std::string head = "schema = 1\nname = \"jar\"\n[paper]\n";
+  const PieceFile piece = piece_of_text(head + "printer = \"studio-laser\"", "piece.toml");
+  EXPECT_EQ(piece.printer, "studio-laser");
+  EXPECT_EQ(piece.printer_line, 4);
+  EXPECT_FALSE(piece.sheets.printer);  // what it makes of a millimetre, this machine knows
+  EXPECT_TRUE(piece_of_text(head, "piece.toml").printer.empty());
+}
+
 TEST(PieceFile, CustomPaperAndPagesOfAFile) {
   std::vector<std::string> lines = kLines;
   lines[9] = "size = [320, 450.5]";
