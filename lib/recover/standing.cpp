@@ -23,7 +23,7 @@ struct TrueWall {
     for (int i = 0; i <= count; ++i) {
       const double share = static_cast<double>(i) / count;
       r.push_back(measured.radius_mm(share * length_mm) + wider_mm(standing, share));
-      h.push_back(measured.height_mm(share * length_mm) * standing.height_scale);
+      h.push_back(measured.height_mm(share * length_mm));
       if (i > 0) {
         const auto k = static_cast<std::size_t>(i);
         along.push_back(along.back() + std::hypot(r[k] - r[k - 1], h[k] - h[k - 1]));
@@ -70,6 +70,16 @@ double wider_mm(const FaceStanding& standing, double share) {
   const double v = 1.0 - u;
   return knots[i] * v * v * (1.0 + 2.0 * u) + knots[i + 1] * u * u * (3.0 - 2.0 * u) +
          slope(i) * u * v * v - slope(i + 1) * u * u * v;
+}
+
+Vec3 wall_in_mat(const Surface& surface, const FaceStanding& standing, double a_deg, double share) {
+  const Profile& profile = *surface.profile();
+  const double s = share * profile.length_mm();
+  const double r = profile.radius_mm(s) + wider_mm(standing, share);
+  const double a = radians(a_deg + standing.turn_deg);
+  return {standing.shift_mm.x + r * std::sin(a),
+          standing.shift_mm.y - r * std::cos(a),
+          standing.lift_mm + profile.height_mm(s)};
 }
 
 StandingFace standing_face(const Surface& surface, const FaceStanding& standing) {

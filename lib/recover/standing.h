@@ -20,11 +20,13 @@ struct FaceStanding {
   double lift_mm = 0.0;           // of the foot or the flat face over the mat
   std::vector<double> radius_mm;  // by how much the wall is wider than measured, at equal steps of
                                   // measured s from foot to rim, smooth between; empty: nowhere
-  double height_scale = 1.0;      // of the wall's height
 };
 
 // How much wider the wall is at a share of its measured length, 0 to 1.
 double wider_mm(const FaceStanding& standing, double share);
+
+// Where a point of a round wall is that was measured at this share of its length; mat.
+Vec3 wall_in_mat(const Surface& surface, const FaceStanding& standing, double a_deg, double share);
 
 // Keeps a reference to `surface`.
 StandingFace standing_face(const Surface& surface, const FaceStanding& standing);

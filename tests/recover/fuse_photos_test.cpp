@@ -60,8 +60,7 @@ struct JarPhotos {
                          {.shift_mm = standing.shift_mm,
                           .turn_deg = standing.turn_deg,
                           .lift_mm = 0.0,
-                          .radius_mm = {},
-                          .height_scale = 1.0});
+                          .radius_mm = {}});
   }
 };
 
@@ -156,12 +155,9 @@ TEST(FusePhotos, LaysATileFlat) {
   const PhotoMaker maker(scene);
   HandHeld hold = from(20.0, 50.0);
   hold.aim_height_mm = 0.0;
-  const StandingFace standing = standing_face(face,
-                                              {.shift_mm = scene.standing.shift_mm,
-                                               .turn_deg = 2.0,
-                                               .lift_mm = 8.0,
-                                               .radius_mm = {},
-                                               .height_scale = 1.0});
+  const StandingFace standing = standing_face(
+      face,
+      {.shift_mm = scene.standing.shift_mm, .turn_deg = 2.0, .lift_mm = 8.0, .radius_mm = {}});
   const FusedFace fused = fuse_photos(standing, {face_photo(maker, hold)});
   const DotMisses misses = dot_misses(face, fused.picture, 65.0, dots);
   print("tile", misses);

@@ -1,0 +1,396 @@
+#include "recover/fit_standing.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <ceres/ceres.h>
+#include <fmt/format.h>
+
+#include "core/error.h"
+#include "recover/find_shifts.h"
+#include "recover/vote_standing.h"
+#include "trace/median.h"
+
+namespace underdraw {
+namespace {
+
+constexpr double kVoteReachMm = 18.0;
+constexpr double kVoteApartMm = 6.0;
+constexpr double kApartMm = 3.0;
+constexpr double kEdgeSdMm = 0.25;
+constexpr double kLeastAgree = 0.35;  // share of the outline's edges that have to fit
+constexpr double kWideGateMm = 8.0;   // looking for an edge that is not where it should be
+constexpr double kAgreeMm = 1.2;
+constexpr double kLeastAgreeing = 0.6;  // share of places whose strongest edge is the piece's
+constexpr double kOffMiddleMm = 6.0;
+constexpr double kPerCorrelated = 2.0;  // neighbouring places err alike
+
+// One residual that is linear in the unknowns: miss + slopes * (values - at).
+class Linear : public ceres::CostFunction {
+ public:
+  Linear(double miss, std::vector<double> slopes, std::vector<double> at, double weight)
+      : miss_(miss), slopes_(std::move(slopes)), at_(std::move(at)), weight_(weight) {
+    set_num_residuals(1);
+    mutable_parameter_block_sizes()->push_back(static_cast<int>(slopes_.size()));
+  }
+  bool Evaluate(double const* const* values, double* residual, double** jacobian) const override {
+    residual[0] = miss_;
+    for (std::size_t i = 0; i < slopes_.size(); ++i) {
+      residual[0] += slopes_[i] * (values[0][i] - at_[i]);
+    }
+    residual[0] *= weight_;
+    if (jacobian && jacobian[0]) {
+      for (std::size_t i = 0; i < slopes_.size(); ++i) jacobian[0][i] = slopes_[i] * weight_;
+    }
+    return true;
+  }
+
+ private:
+  double miss_;
+  std::vector<double> slopes_, at_;
+  double weight_;
+};
+
+struct Miss {
+  double miss = 0.0;
+  std::vector<double> slopes;
+  double weight = 1.0;
+};
+
+[[noreturn]] void refuse(const std::string& photo,
+                         std::string found,
+                         std::string expected,
+                         std::string remedy) {
+  throw InputError({.file = photo,
+                    .line = {},
+                    .found = std::move(found),
+                    .expected = std::move(expected),
+                    .remedy = std::move(remedy)});
+}
+
+// One sigma of misses about 0, from their median.
+double scatter_of(const std::vector<Miss>& misses) {
+  if (misses.empty()) return 0.0;
+  std::vector<double> off;
+  for (const Miss& m : misses) off.push_back(std::abs(m.miss));
+  return 1.4826 * median(std::move(off));
+}
+
+class Fit {
+ public:
+  Fit(const Surface& surface,
+      const std::vector<FacePhoto>& photos,
+      const FitStandingOptions& options)
+      : surface_(surface),
+        photos_(photos),
+        options_(options),
+        unknowns_(surface, start_of(surface, options)) {}
+
+  StandingFit solved(const Progress& progress) {
+    report(progress, "finding the piece", 0.0);
+    start();
+    for (const double gate : {2.0, 1.2, 0.8}) {
+      find_edges(gate);
+      solve();
+    }
+    for (int round = 0; round < kRounds; ++round) {
+      report(progress, "comparing photos", (round + 1.0) / (kRounds + 1.0));
+      find_edges(0.6);
+      compare(round == 0 ? 3.0 : 1.5);
+      solve();
+    }
+    find_edges(0.6);  // what is left of both
+    compare(1.5);
+    return result();
+  }
+
+ private:
+  static constexpr int kRounds = 3;
+
+  static FaceStanding start_of(const Surface& surface, const FitStandingOptions& options) {
+    FaceStanding standing;
+    if (outline_of(surface) == Outline::flat) standing.lift_mm = options.thick_mm;
+    return standing;
+  }
+
+  void start() {
+    const std::vector<OutlinePlace> places =
+        outline_places(surface_, unknowns_, photos_, kVoteApartMm);
+    std::vector<OutlineEdges> edges;
+    for (const OutlinePlace& place : places) {
+      edges.push_back(edges_across(photos_[place.photo].picture, place, kVoteReachMm));
+    }
+    const Voted voted = vote_standing(surface_, unknowns_, places, edges);
+    if (places.size() < 8 || voted.share < kLeastAgree) {
+      refuse_outline(places.empty() ? 0.0 : voted.share);
+    }
+    if (std::abs(voted.wider) > options_.most_wider + 0.01) refuse_width(voted.wider, 0.5);
+    unknowns_.set(voted.values);
+  }
+
+  [[noreturn]] void refuse_width(double wider, double share) const {
+    refuse(photos_.front().name,
+           fmt::format("the photos show a piece about {:.0f} % {} than measured at s = {:.0f} mm",
+                       100.0 * std::abs(wider),
+                       wider > 0.0 ? "wider" : "narrower",
+                       share * surface_.along_mm()),
+           fmt::format("within {:g} %", 100.0 * options_.most_wider),
+           "measure the piece again, and the 100 mm bars of the printed mat");
+  }
+
+  void find_edges(double gate_mm) {
+    edges_.clear();
+    for (const OutlinePlace& place : outline_places(surface_, unknowns_, photos_, kApartMm)) {
+      const OutlineEdges across =
+          edges_across(photos_[place.photo].picture, place, 2.5 * gate_mm + 1.0);
+      const auto at = edge_near(across, gate_mm);
+      if (!at || std::abs(*at) > 2.5 * gate_mm) continue;
+      Miss miss{-*at, place.way, 1.0 / kEdgeSdMm};
+      edges_.push_back(std::move(miss));
+    }
+  }
+
+  // How the point of the face under a fixed px of a photo moves with each unknown: mm, right and
+  // down.
+  std::vector<Vec2> drift(const FacePhoto& photo,
+                          FacePoint at,
+                          const std::vector<StandingFace>& stepped) const {
+    const StandingFace& face = stepped.back();
+    const double da = 0.2 / surface_.mm_per_across(at.along);
+    const double ds = -0.2 * surface_.up_per_along();
+    const auto px = [&](const StandingFace& how, FacePoint p) {
+      return px_from_mat(photo.camera, photo.pose, how.mat_from_face(p)).value_or(Vec2{});
+    };
+    const Vec2 here = px(face, at);
+    const Vec2 right = (px(face, {at.across + da, at.along}) - here) / 0.2;
+    const Vec2 down = (px(face, {at.across, at.along + ds}) - here) / 0.2;
+    const double area = cross(right, down);
+    std::vector<Vec2> out;
+    for (std::size_t k = 0; k + 1 < stepped.size(); ++k) {
+      const Vec2 moved = (px(stepped[k], at) - here) / kUnknownStep;
+      out.push_back(Vec2{-cross(moved, down), -cross(right, moved)} / area);
+    }
+    return out;
+  }
+
+  void compare(double reach_mm) {
+    shifts_.clear();
+    if (photos_.size() < 2) return;
+    std::vector<StandingFace> stepped;
+    for (std::size_t k = 0; k < unknowns_.count(); ++k) {
+      std::vector<double> values = unknowns_.values();
+      values[k] += kUnknownStep;
+      stepped.push_back(standing_face(surface_, unknowns_.standing_of(values)));
+    }
+    stepped.push_back(standing_face(surface_, unknowns_.standing()));
+    for (const PatchShift& patch : find_shifts(stepped.back(), photos_, reach_mm)) {
+      const std::vector<Vec2> first = drift(photos_[patch.first], patch.at, stepped);
+      const std::vector<Vec2> second = drift(photos_[patch.second], patch.at, stepped);
+      Miss right{patch.shift.x, {}, 1.0 / patch.sd_mm};
+      Miss down{patch.shift.y, {}, 1.0 / patch.sd_mm};
+      for (std::size_t k = 0; k < first.size(); ++k) {
+        right.slopes.push_back(second[k].x - first[k].x);
+        down.slopes.push_back(second[k].y - first[k].y);
+      }
+      shifts_.push_back(std::move(right));
+      shifts_.push_back(std::move(down));
+    }
+  }
+
+  void build(ceres::Problem& problem, std::vector<double>& values) const {
+    const std::vector<double> at = unknowns_.values();
+    const std::size_t n = at.size();
+    const auto add = [&](const Miss& miss, double scale) {
+      problem.AddResidualBlock(new Linear(miss.miss, miss.slopes, at, miss.weight * scale),
+                               new ceres::CauchyLoss(2.0),
+                               values.data());
+    };
+    for (const Miss& miss : edges_) add(miss, 1.0 / kPerCorrelated);
+    for (const Miss& miss : shifts_) add(miss, 1.0 / kPerCorrelated);
+    const auto hold = [&](const std::vector<double>& slopes, double towards, double sd) {
+      double miss = -towards;
+      for (std::size_t k = 0; k < n; ++k) miss += slopes[k] * at[k];
+      problem.AddResidualBlock(new Linear(miss, slopes, at, 1.0 / sd), nullptr, values.data());
+    };
+    const auto one = [n](std::size_t k) {
+      std::vector<double> slopes(n, 0.0);
+      slopes[k] = 1.0;
+      return slopes;
+    };
+    hold(one(0), 0.0, options_.shift_sd_mm);
+    hold(one(1), 0.0, options_.shift_sd_mm);
+    if (unknowns_.outline() == Outline::flat) hold(one(2), 0.0, options_.turn_sd_deg);
+    if (unknowns_.outline() != Outline::wall) {
+      const bool flat = unknowns_.outline() == Outline::flat;
+      hold(one(n - 1), flat ? options_.thick_mm : 0.0, options_.lift_sd_mm);
+      return;
+    }
+    for (std::size_t k = 2; k < n; ++k) {
+      hold(one(k), 0.0, options_.radius_sd_mm);
+      if (k < 3 || k + 1 >= n) continue;
+      std::vector<double> bend(n, 0.0);
+      bend[k - 1] = bend[k + 1] = -0.5;
+      bend[k] = 1.0;
+      hold(bend, 0.0, options_.smooth_mm);
+    }
+  }
+
+  void solve() {
+    std::vector<double> values = unknowns_.values();
+    ceres::Problem problem;
+    build(problem, values);
+    ceres::Solver::Options how;
+    how.linear_solver_type = ceres::DENSE_QR;
+    how.max_num_iterations = 50;
+    how.logging_type = ceres::SILENT;
+    ceres::Solver::Summary summary;
+    ceres::Solve(how, &problem, &summary);
+    if (summary.IsSolutionUsable()) unknowns_.set(std::move(values));
+  }
+
+  StandingFit result() {
+    StandingFit out;
+    out.standing = unknowns_.standing();
+    out.edges = edges_.size();
+    out.edge_rms_mm = scatter_of(edges_);
+    out.shifts = shifts_.size() / 2;
+    out.shift_rms_mm = scatter_of(shifts_);
+    find_uncertainty(out);
+    check_outline();
+    check_width();
+    if (length(out.standing.shift_mm) > kOffMiddleMm) {
+      out.warnings.push_back(
+          fmt::format("the piece stood {:.0f} mm off the middle of the mat; stand it on the circle",
+                      length(out.standing.shift_mm)));
+    }
+    if (out.shifts < 10) {
+      out.warnings.push_back(
+          "hardly anything is seen in two photos: where the piece stood is known from its outline "
+          "alone");
+    }
+    return out;
+  }
+
+  void find_uncertainty(StandingFit& out) const {
+    std::vector<double> values = unknowns_.values();
+    ceres::Problem problem;
+    build(problem, values);
+    ceres::Covariance::Options how;
+    how.algorithm_type = ceres::DENSE_SVD;
+    ceres::Covariance covariance(how);
+    const std::size_t n = values.size();
+    std::vector<double> block(n * n);
+    const std::vector<std::pair<const double*, const double*>> wanted{
+        {values.data(), values.data()}};
+    if (!covariance.Compute(wanted, &problem) ||
+        !covariance.GetCovarianceBlock(values.data(), values.data(), block.data())) {
+      out.warnings.push_back("how sure the piece's standing is could not be told");
+      return;
+    }
+    const auto sd = [&](std::size_t k) { return std::sqrt(std::max(0.0, block[k * n + k])); };
+    out.shift_sd_mm = std::max(sd(0), sd(1));
+    if (unknowns_.outline() == Outline::flat) out.turn_sd_deg = sd(2);
+    if (unknowns_.outline() != Outline::wall) {
+      out.lift_sd_mm = sd(n - 1);
+      return;
+    }
+    for (std::size_t k = 2; k < n; ++k) out.radius_sd_mm = std::max(out.radius_sd_mm, sd(k));
+  }
+
+  // Looked at from further away: whether the outline lies where the standing says.
+  void check_outline() const {
+    struct Height {
+      std::vector<double> off_mm;
+      double share = 0.0;
+    };
+    std::vector<Height> heights(6);
+    std::size_t agree = 0;
+    const std::vector<OutlinePlace> places =
+        outline_places(surface_, unknowns_, photos_, kVoteApartMm);
+    for (const OutlinePlace& place : places) {
+      const auto at =
+          edge_near(edges_across(photos_[place.photo].picture, place, kVoteReachMm), kWideGateMm);
+      if (!at) continue;
+      agree += std::abs(*at) < kAgreeMm ? 1U : 0U;
+      if (place.spot.share <= 0.0) continue;  // the foot's own edge says nothing of width
+      Height& height = heights[std::min(
+          heights.size() - 1,
+          static_cast<std::size_t>(place.spot.share * static_cast<double>(heights.size())))];
+      height.off_mm.push_back(*at);
+      height.share += place.spot.share;
+    }
+    const auto share_agreeing =
+        static_cast<double>(agree) / std::max(1.0, static_cast<double>(places.size()));
+    if (share_agreeing >= kLeastAgreeing) return;
+    if (unknowns_.outline() == Outline::wall) {
+      double most = 0.0;
+      double at = 0.0;
+      for (Height& height : heights) {
+        if (height.off_mm.size() < 3) continue;
+        const double share = height.share / static_cast<double>(height.off_mm.size());
+        const double wider =
+            (median(std::move(height.off_mm)) + wider_mm(unknowns_.standing(), share)) /
+            surface_.profile()->radius_mm(share * surface_.along_mm());
+        if (std::abs(wider) <= std::abs(most)) continue;
+        most = wider;
+        at = share;
+      }
+      if (std::abs(most) > options_.most_wider) refuse_width(most, at);
+    }
+    refuse_outline(share_agreeing);
+  }
+
+  [[noreturn]] void refuse_outline(double share) const {
+    refuse(photos_.front().name,
+           fmt::format("only {:.0f} % of the outline that the piece would have is there",
+                       100.0 * share),
+           "the piece as it was measured, its foot on the mat's circle",
+           "check the profile and which piece this is, and take photos of all of it");
+  }
+
+  void check_width() const {
+    if (unknowns_.outline() != Outline::wall) return;
+    double most = 0.0;
+    double most_share = 0.0;
+    for (double share = 0.0; share <= 1.0; share += 0.05) {
+      const double wider = wider_mm(unknowns_.standing(), share) /
+                           surface_.profile()->radius_mm(share * surface_.along_mm());
+      if (std::abs(wider) <= std::abs(most)) continue;
+      most = wider;
+      most_share = share;
+    }
+    if (std::abs(most) > options_.most_wider) refuse_width(most, most_share);
+  }
+
+  const Surface& surface_;
+  const std::vector<FacePhoto>& photos_;
+  const FitStandingOptions& options_;
+  StandingUnknowns unknowns_;
+  std::vector<Miss> edges_, shifts_;
+};
+
+}  // namespace
+
+void FitStandingOptions::validate() const {
+  require_between(shift_sd_mm, 0.1, 20.0, "foot's place off the middle", "mm");
+  require_between(turn_sd_deg, 0.1, 20.0, "tile's turn", "°");
+  require_between(lift_sd_mm, 0.01, 50.0, "lift's uncertainty", "mm");
+  require_between(thick_mm, 0.0, 60.0, "tile's thickness", "mm");
+  require_between(radius_sd_mm, 0.01, 10.0, "measured radius's uncertainty", "mm");
+  require_between(smooth_mm, 0.01, 10.0, "wall's smoothness", "mm");
+  require_between(most_wider, 0.01, 0.3, "most that a piece may be wider", "");
+}
+
+StandingFit fit_standing(const Surface& surface,
+                         const std::vector<FacePhoto>& photos,
+                         const FitStandingOptions& options,
+                         const Progress& progress) {
+  options.validate();
+  if (photos.empty()) {
+    refuse("", "there are no photos of the face", "one or more", "photograph the piece on its mat");
+  }
+  standing_face(surface, {});  // refuses what cannot stand
+  return Fit(surface, photos, options).solved(progress);
+}
+
+}  // namespace underdraw
