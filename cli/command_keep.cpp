@@ -20,17 +20,6 @@ namespace {
 
 using Object = nlohmann::ordered_json;
 
-CLI::Validator stage_name() {
-  return {[](const std::string& word) -> std::string {
-            if (is_stage(word)) return {};
-            return fmt::format(
-                "{} (expected drawn, covered, fired or another word in lower-case letters, digits "
-                "and hyphens)",
-                word.empty() ? "\"\"" : word);
-          },
-          ""};
-}
-
 template <typename T>
 Object or_null(const std::optional<T>& value) {
   return value ? Object(*value) : Object(nullptr);
@@ -95,7 +84,7 @@ class KeepCommand : public Command {
     return "store reference photos of a piece, byte for byte, before lines are covered";
   }
   std::string example() const override {
-    return "underdraw keep samples/harbour-jar samples/harbour-jar/pages/*.png --stage drawn";
+    return "underdraw keep samples/harbour-jar samples/harbour-jar/photos-drawn/*.jpg --stage drawn";
   }
 
   void declare(CLI::App& app) override {

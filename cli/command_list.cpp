@@ -15,6 +15,7 @@ std::vector<std::unique_ptr<Command>> all_commands() {
   commands.push_back(make_printer_command());
   commands.push_back(make_mat_command());
   commands.push_back(make_keep_command());
+  commands.push_back(make_recover_command());
   return commands;
 }
 

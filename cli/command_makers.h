@@ -17,5 +17,6 @@ std::unique_ptr<Command> make_proof_command();
 std::unique_ptr<Command> make_printer_command();
 std::unique_ptr<Command> make_mat_command();
 std::unique_ptr<Command> make_keep_command();
+std::unique_ptr<Command> make_recover_command();
 
 }  // namespace underdraw::cli

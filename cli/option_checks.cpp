@@ -8,6 +8,7 @@
 
 #include "core/listed.h"
 #include "core/nearest_word.h"
+#include "io/photo_store.h"
 #include "io/write_drawing.h"
 
 namespace underdraw::cli {
@@ -110,6 +111,17 @@ PageFiles AlsoOption::value() const {
   PageFiles files{.svg = has("svg"), .png = has("png")};
   if (png_dpi) files.png_dpi = *png_dpi;
   return files;
+}
+
+CLI::Validator stage_name() {
+  return {[](const std::string& word) -> std::string {
+            if (is_stage(word)) return {};
+            return fmt::format(
+                "{} (expected drawn, covered, fired or another word in lower-case letters, digits "
+                "and hyphens)",
+                word.empty() ? "\"\"" : word);
+          },
+          ""};
 }
 
 }  // namespace underdraw::cli

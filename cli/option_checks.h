@@ -30,6 +30,9 @@ CLI::Validator name_that_ends_in(const std::string& ending);
 // Not empty.
 CLI::Validator some_name();
 
+// A word that photos can be kept under.
+CLI::Validator stage_name();
+
 // --overwrite
 struct OverwriteOption {
   bool given = false;

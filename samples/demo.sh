@@ -1,7 +1,7 @@
 #!/bin/sh
-# One scanned page of six sketches to proved transfer sheets: installs what is missing, builds the
-# program, runs it on samples/harbour-jar, then on the other samples. Read this first; the piece
-# is described in samples/harbour-jar/piece.toml.
+# One scanned page of six sketches to proved transfer sheets, and covered lines brought back from
+# photos: installs what is missing, builds the program, runs it on samples/harbour-jar, then on the
+# other samples. Read this first; the piece is described in samples/harbour-jar/piece.toml.
 set -eu
 cd "$(dirname "$0")/.."
 
@@ -24,6 +24,15 @@ for piece in harbour-jar tern-figure quay-tiles harbour-class; do
   build/demo/cli/underdraw run "samples/$piece"
 done
 
+# The lines that were drawn on the jar, photographed before and after its coat.
+jar=samples/harbour-jar
+echo
+echo "underdraw keep $jar PHOTOS... and underdraw recover $jar"
+echo
+build/demo/cli/underdraw keep "$jar" "$jar"/photos-drawn/*.jpg --stage drawn >>"$log"
+build/demo/cli/underdraw keep "$jar" "$jar"/photos-covered/*.jpg --stage covered >>"$log"
+build/demo/cli/underdraw recover "$jar"
+
 cat <<END
 
 Look at them in $PWD/samples/harbour-jar/out
@@ -33,6 +42,8 @@ Look at them in $PWD/samples/harbour-jar/out
   sheets.pdf   cover page and transfer sheets, to be printed at 100 %
   motifs/      the traced sketches, one SVG each; variants/ has the twelve variants
   proof.json   how true the sheets are, measured from the PDF
+  bench.html   the covered lines brought back, number by number over the photos
+  redraw.pdf   the same as sheets to draw them again from; overlays/ has them on each photo
 samples/tern-figure/out has the patches of a free-form body, samples/quay-tiles/out a run of tiles,
 samples/harbour-class/out the tiles of a class: printer.pdf has everybody's sheets.
 For example: xdg-open samples/harbour-jar/out/sheets.pdf

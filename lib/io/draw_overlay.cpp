@@ -53,11 +53,11 @@ class Overlay {
   void line(const std::vector<Vec2>& points, bool covered) {
     course(points);
     set_colour(context_, kWhite);
-    cairo_set_line_width(context_, 0.42 * unit_);
+    cairo_set_line_width(context_, std::max(2.6, 0.24 * unit_));
     cairo_stroke(context_);
     course(points);
     set_colour(context_, kLine);
-    cairo_set_line_width(context_, 0.2 * unit_);
+    cairo_set_line_width(context_, std::max(1.2, 0.11 * unit_));
     const double dashes[] = {0.35 * unit_, 0.4 * unit_};
     if (!covered) cairo_set_dash(context_, dashes, 2, 0.0);
     cairo_stroke(context_);
@@ -118,7 +118,7 @@ std::string png_of_overlay(const cv::Mat& bgr,
   cv::Mat picture = bgr;
   if (scale < 1.0) cv::resize(bgr, picture, {}, scale, scale, cv::INTER_AREA);
   const double unit = std::max(6.0, std::max(picture.cols, picture.rows) / 100.0);
-  const double legend = (options.title.empty() ? 4.0 : 6.4) * unit;
+  const double legend = ((options.title.empty() ? 1.6 : 4.0) + (options.legend ? 2.4 : 0.0)) * unit;
   const int height = picture.rows + static_cast<int>(std::ceil(legend));
   const CairoSurface surface(cairo_image_surface_create(CAIRO_FORMAT_RGB24, picture.cols, height));
   require_success(cairo_surface_status(surface.get()));
@@ -147,6 +147,7 @@ std::string png_of_overlay(const cv::Mat& bgr,
     overlay.word({margin, y}, readable(options.title), 1.4 * unit, true);
     y += 2.4 * unit;
   }
+  if (!options.legend) return png_of_surface(surface.get());
   double x = margin;
   const auto sign = [&](bool covered, const std::string& text) {
     const double size = 1.25 * unit;

@@ -20,6 +20,7 @@ namespace underdraw {
 struct OverlayOptions {
   std::string title = {};  // "20260503-141522-covered-3fa9c1d2.jpg"
   bool seen_too = false;   // draw lines that the photo still shows as well
+  bool legend = true;      // false: of a picture in which nothing is covered
   int longest_px = 2000;   // [200, 8000]
 
   void validate() const;  // throws OptionError

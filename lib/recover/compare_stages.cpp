@@ -18,10 +18,6 @@ constexpr double kSameWayDeg = 35.0;
 constexpr double kStretchMm = 4.0;  // shorter stretches are not told apart
 constexpr double kTurnedDeg = 3.0;
 
-bool is_found(const FoundPlacement& p) {
-  return p.finding == Finding::found || p.finding == Finding::mirrored;
-}
-
 }  // namespace
 
 std::optional<double> turn_of_piece_deg(const std::vector<FoundPlacement>& found,
@@ -35,7 +31,7 @@ std::optional<double> turn_of_piece_deg(const std::vector<FoundPlacement>& found
   std::vector<double> turns;
   std::vector<double> scales;
   for (const FoundPlacement& p : found) {
-    if (!is_found(p)) continue;
+    if (!is_found(p.finding)) continue;
     turns.push_back(p.shift.x / mm_per_deg.at(p.id));
     scales.push_back(mm_per_deg.at(p.id));
   }
@@ -57,7 +53,7 @@ RecoveredLines turned_round(RecoveredLines lines, const PlacedFace& placed, doub
     mm_per_deg[p.id] = placed.surface.mm_per_across(p.at.along);
   }
   for (FoundPlacement& p : lines.placements) {
-    if (is_found(p)) p.shift.x += deg * mm_per_deg.at(p.id);
+    if (is_found(p.finding)) p.shift.x += deg * mm_per_deg.at(p.id);
   }
   return lines;
 }
@@ -68,12 +64,13 @@ std::vector<PlacementChange> compare_stages(const std::vector<FoundPlacement>& b
   for (const FoundPlacement& p : after) later[p.id] = &p;
   std::vector<PlacementChange> out;
   for (const FoundPlacement& p : before) {
-    if (!is_found(p)) continue;
+    if (!is_found(p.finding)) continue;
     PlacementChange change;
     change.id = p.id;
     const auto again = later.find(p.id);
-    if (again != later.end() && again->second->finding != Finding::not_seen) {
-      change.now = is_found(*again->second) ? Now::shows : Now::covered;
+    if (again != later.end() && again->second->finding != Finding::not_seen &&
+        again->second->finding != Finding::no_photos) {
+      change.now = is_found(again->second->finding) ? Now::shows : Now::covered;
       change.off = again->second->shift - p.shift;
       change.turned_deg = again->second->turn_deg - p.turn_deg;
     }

@@ -19,6 +19,7 @@ constexpr double kDrawnStepMm = 0.35;  // between points of a drawing that is so
 constexpr double kOwnMm = 1.0;         // a line this close to a found drawing is its own
 constexpr double kSameWayDeg = 35.0;
 constexpr double kBucketMm = 10.0;
+constexpr double kEdgeMm = 1.8;   // from the face's edge
 constexpr double kSurely = 0.85;  // share of a drawing that leaves no doubt
 constexpr double kClearlyBetter = 0.08;
 constexpr double kHalfSeen = 0.5;
@@ -65,6 +66,7 @@ class FaceReader {
                             std::size_t last,
                             double seen) const;
   void take_strokes(const Placement& placement, const LineMatch& match, Placed& out) const;
+  bool follows_edge(const RecoveredStroke& stroke) const;
   void take_dot(const Placement& placement, Vec2 at, Placed& out) const;
 
   const Unrolled& face_;
@@ -242,6 +244,15 @@ Placed FaceReader::find(const Placement& placement) const {
   return out;
 }
 
+// The face's own edge, or what lies behind it, is no drawn line.
+bool FaceReader::follows_edge(const RecoveredStroke& stroke) const {
+  const auto near = std::count_if(stroke.points.begin(), stroke.points.end(), [&](Vec2 p) {
+    return p.y < kEdgeMm || p.y > surface_.along_mm() - kEdgeMm ||
+           (!face_.round && (p.x < kEdgeMm || p.x > surface_.width_mm(p.y) - kEdgeMm));
+  });
+  return static_cast<double>(near) > 0.8 * static_cast<double>(stroke.points.size());
+}
+
 std::vector<RecoveredStroke> FaceReader::others(const std::vector<Placed>& placed) const {
   // Lines beside a found drawing that run as it does were drawn for it, even where a hand went
   // astray.
@@ -287,7 +298,7 @@ std::vector<RecoveredStroke> FaceReader::others(const std::vector<Placed>& place
         stroke.points.push_back({line.points[last].across, line.points[last].along});
       }
       k = last;
-      if (run_mm < options_.least_mm) continue;
+      if (run_mm < options_.least_mm || follows_edge(stroke)) continue;
       if (face_.round) stroke.points = run_on_through_seam(std::move(stroke.points));
       out.push_back(std::move(stroke));
     }
@@ -296,6 +307,8 @@ std::vector<RecoveredStroke> FaceReader::others(const std::vector<Placed>& place
 }
 
 }  // namespace
+
+bool is_found(Finding finding) { return finding == Finding::found || finding == Finding::mirrored; }
 
 void RecoverLinesOptions::validate() const {
   read.validate();

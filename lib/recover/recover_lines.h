@@ -28,7 +28,10 @@ enum class Finding {
   mirrored,  // found as its mirror image
   no_match,  // its place is seen, but its lines are not there
   not_seen,  // too little of its place is in any photo
+  no_photos  // there are none of its face
 };
+
+bool is_found(Finding finding);  // mirrored or not
 
 struct FoundPlacement {
   int id = 0;

@@ -3,7 +3,8 @@ cmake_policy(VERSION 3.25)
 
 file(REMOVE_RECURSE "${SCRATCH}")
 file(MAKE_DIRECTORY "${SCRATCH}")
-file(COPY "${SAMPLE}" DESTINATION "${SCRATCH}" PATTERN out EXCLUDE)
+file(COPY "${SAMPLE}" DESTINATION "${SCRATCH}" PATTERN out EXCLUDE PATTERN photos EXCLUDE
+  PATTERN "record.db*" EXCLUDE)
 # Settings of its own: what is kept on this machine must not matter.
 set(ENV{XDG_CONFIG_HOME} "${SCRATCH}/settings")
 if(PRINTERS)

@@ -32,9 +32,15 @@ for example in "$from_help" "$from_page"; do
   rm -rf "$scratch/checkout"
   mkdir -p "$scratch/checkout/samples"
   cp -R "$root/samples/harbour-jar" "$scratch/checkout/samples/"
+  rm -rf "$scratch"/checkout/samples/harbour-jar/photos "$scratch"/checkout/samples/harbour-jar/record.db*
   case $example in *harbour-jar/out/*)
     # As after the demo, which made it.
     (cd "$scratch/checkout" && underdraw run samples/harbour-jar >/dev/null)
+    ;;
+  esac
+  case $example in "underdraw recover "*)
+    (cd "$scratch/checkout/samples/harbour-jar" &&
+      underdraw keep . photos-drawn/*.jpg --stage drawn >/dev/null)
     ;;
   esac
   echo "$example"

@@ -1,0 +1,401 @@
+#include "io/recover_piece.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "core/error.h"
+#include "core/listed.h"
+#include "geometry/rings.h"
+#include "io/photo_store.h"
+#include "io/recovered_file.h"
+#include "io/recovered_pictures.h"
+#include "io/sheets_file.h"
+#include "io/unroll_stage.h"
+#include "io/write_drawing.h"
+#include "recover/redraw.h"
+#include "sheet/lay_out_sheets.h"
+#include "sheet/proof.h"
+
+namespace fs = std::filesystem;
+
+namespace underdraw {
+namespace {
+
+// About how the time divides; only the bar depends on it.
+constexpr double kPlaced = 0.15;
+constexpr double kUnrolled = 0.55;
+constexpr double kUnrolledAfter = 0.75;
+constexpr double kFound = 0.85;
+constexpr double kDrawn = 0.95;
+
+constexpr double kFileMm = 0.005;  // by which lines in the file may differ
+
+// A piece of which fewer of the placements that are in view fit is another piece.
+constexpr double kLeastFitting = 0.2;
+
+Progress part_of(const Progress& progress, double from, double to) {
+  return [&progress, from, to](const std::string& step, double share) {
+    report(progress, step, from + (to - from) * share);
+  };
+}
+
+std::vector<PhotoRow> of_stage(const std::vector<PhotoRow>& rows, const std::string& stage) {
+  std::vector<PhotoRow> out;
+  std::copy_if(rows.begin(), rows.end(), std::back_inserter(out), [&](const PhotoRow& row) {
+    return row.stage == stage;
+  });
+  return out;
+}
+
+std::string stages_of(const std::vector<PhotoRow>& rows) {
+  std::vector<std::string> stages;
+  for (const PhotoRow& row : rows) {
+    if (std::find(stages.begin(), stages.end(), row.stage) == stages.end()) {
+      stages.push_back(row.stage);
+    }
+  }
+  return listed(stages);
+}
+
+struct StageRows {
+  std::vector<PhotoRow> before, after;
+  std::optional<std::string> after_stage;
+};
+
+StageRows choose_rows(const fs::path& folder, const RecoverOptions& options, const Notice& notice) {
+  const std::vector<PhotoRow> rows = kept_photos(folder, notice);
+  const std::string keep = fmt::format("underdraw keep {} PHOTOS --stage ", folder.string());
+  if (rows.empty()) {
+    throw InputError({.file = folder.string(),
+                      .line = {},
+                      .found = "no photos are kept",
+                      .expected = {},
+                      .remedy = "keep the photos that show the lines: " + keep + options.before});
+  }
+  StageRows out;
+  out.before = of_stage(rows, options.before);
+  if (out.before.empty()) {
+    throw InputError(
+        {.file = folder.string(),
+         .line = {},
+         .found = fmt::format("no photos of stage {} are kept", options.before),
+         .expected = stages_of(rows) + ", which are",
+         .remedy = fmt::format(
+             "name the stage that shows the lines with --before, or {}{}", keep, options.before)});
+  }
+  if (options.after) {
+    out.after = of_stage(rows, *options.after);
+    out.after_stage = options.after;
+    if (out.after.empty()) {
+      throw InputError({.file = folder.string(),
+                        .line = {},
+                        .found = fmt::format("no photos of stage {} are kept", *options.after),
+                        .expected = stages_of(rows) + ", which are",
+                        .remedy = "name one of these with --after"});
+    }
+    return out;
+  }
+  // Rows come as they were added.
+  const auto last = std::find_if(
+      rows.rbegin(), rows.rend(), [&](const PhotoRow& row) { return row.stage != options.before; });
+  if (last != rows.rend()) {
+    out.after_stage = last->stage;
+    out.after = of_stage(rows, last->stage);
+  }
+  return out;
+}
+
+std::size_t in_view(const std::vector<FoundPlacement>& found) {
+  return static_cast<std::size_t>(
+      std::count_if(found.begin(), found.end(), [](const FoundPlacement& p) {
+        return is_found(p.finding) || p.finding == Finding::no_match;
+      }));
+}
+
+std::size_t fitting(const std::vector<FoundPlacement>& found) {
+  return static_cast<std::size_t>(std::count_if(
+      found.begin(), found.end(), [](const FoundPlacement& p) { return is_found(p.finding); }));
+}
+
+RecoveredLines without_photos(const PlacedFace& placed) {
+  RecoveredLines out;
+  out.face.name = placed.face.name;
+  for (const Placement& p : placed.placements) {
+    out.placements.emplace_back().id = p.id;
+    out.placements.back().finding = Finding::no_photos;
+  }
+  return out;
+}
+
+RecoveredLines lines_of(const std::optional<StageFace>& face,
+                        const PlacedFace& placed,
+                        const std::vector<Motif>& motifs,
+                        const RecoverLinesOptions& options) {
+  return face ? recover_lines(face->unrolled, placed, motifs, options) : without_photos(placed);
+}
+
+// Of the later stage's placements how much further round they lie than before: only what both
+// stages show tells how the piece was turned between them.
+std::vector<FoundPlacement> moved_since(const std::vector<FoundPlacement>& before,
+                                        const std::vector<FoundPlacement>& after) {
+  std::vector<FoundPlacement> out;
+  for (const PlacementChange& change : compare_stages(before, after)) {
+    if (change.now != Now::shows) continue;
+    FoundPlacement moved;
+    moved.id = change.id;
+    moved.finding = Finding::found;
+    moved.shift = change.off;
+    out.push_back(moved);
+  }
+  return out;
+}
+
+// What is to be drawn again: all that is not there any more.
+std::vector<RecoveredFace> to_redraw(const RecoverResult& result, bool all) {
+  std::vector<RecoveredFace> out;
+  for (const RecoveredOfFace& face : result.faces) {
+    RecoveredFace& wanted = out.emplace_back();
+    wanted.name = face.lines.face.name;
+    for (std::size_t i = 0; i < face.lines.face.strokes.size(); ++i) {
+      const RecoveredStroke& stroke = face.lines.face.strokes[i];
+      bool gone = all || face.covered.empty();
+      if (!gone && stroke.placement) {
+        gone = std::any_of(face.changes.begin(), face.changes.end(), [&](const auto& change) {
+          return change.id == *stroke.placement && change.now != Now::shows;
+        });
+      } else if (!gone) {
+        const std::vector<bool>& covered = face.covered[i];
+        gone = 2 * std::count(covered.begin(), covered.end(), true) >
+               static_cast<std::ptrdiff_t>(covered.size());
+      }
+      if (gone) wanted.strokes.push_back(stroke);
+    }
+  }
+  return out;
+}
+
+// Fewer points that say the same, for the file. Along a stroke mm for a degree hardly change.
+RecoveredFace simpler(RecoveredFace face, const Surface& surface) {
+  for (RecoveredStroke& stroke : face.strokes) {
+    if (!stroke.photo.empty() || stroke.points.size() < 3) continue;
+    const double middle = stroke.points[stroke.points.size() / 2].y;
+    const double mm = surface.mm_per_across(std::clamp(middle, 0.0, surface.along_mm()));
+    for (Vec2& p : stroke.points) p.x *= mm;
+    stroke.points = simpler_line(stroke.points, kFileMm);
+    for (Vec2& p : stroke.points) p.x /= mm;
+  }
+  return face;
+}
+
+CoverWords cover_words(const RecoverResult& result, const Redraw& redraw) {
+  CoverWords cover;
+  cover.sheets = "redraw sheet";
+  CoverNote missing{"Not recovered", {}};
+  CoverNote partly{"Only partly seen", {}};
+  CoverNote as_found{"Lines of no motif, as they were found", {}};
+  for (const RecoveredOfFace& face : result.faces) {
+    for (const FoundPlacement& p : face.lines.placements) {
+      const bool found = is_found(p.finding);
+      if (!found) missing.lines.push_back({std::to_string(p.id), words_for(p)});
+      if (found && !words_for(p).empty()) {
+        partly.lines.push_back({std::to_string(p.id), words_for(p)});
+      }
+    }
+  }
+  if (!redraw.as_found.empty()) {
+    const auto [first, last] = std::minmax_element(redraw.as_found.begin(), redraw.as_found.end());
+    as_found.lines.push_back({{},
+                              *first == *last ? fmt::format("number {}", *first)
+                                              : fmt::format("numbers {} to {}", *first, *last)});
+  }
+  for (CoverNote* note : {&missing, &partly, &as_found}) {
+    if (!note->lines.empty()) cover.notes.push_back(std::move(*note));
+  }
+  return cover;
+}
+
+// `later_fits`: drawings that the later stage's photos show.
+void check_fit(const fs::path& folder, const RecoverResult& result, std::size_t later_fits) {
+  std::size_t seen = 0;
+  std::size_t fits = 0;
+  for (const RecoveredOfFace& face : result.faces) {
+    seen += in_view(face.lines.placements);
+    fits += fitting(face.lines.placements);
+  }
+  if (seen == 0 || static_cast<double>(fits) >= kLeastFitting * static_cast<double>(seen)) return;
+  const bool swapped = later_fits > 2 * fits;
+  throw InputError(
+      {.file = folder.string(),
+       .line = {},
+       .found = fmt::format(
+           "the photos of stage {} show the places of {} drawings, but lines that "
+           "fit only {} of them{}",
+           result.before,
+           seen,
+           fits,
+           swapped ? fmt::format("; those of stage {} fit {}", *result.after, later_fits) : ""),
+       .expected = "photos of this piece with its lines drawn",
+       .remedy = swapped ? fmt::format("if the stages were mixed up, pass --before {} --after {}",
+                                       *result.after,
+                                       result.before)
+                         : "check that they are of this piece, and which stage shows the lines "
+                           "(--before)"});
+}
+
+}  // namespace
+
+void RecoverOptions::validate() const {
+  lines.validate();
+  if (after && *after == before) {
+    throw OptionError({.file = "stage after",
+                       .line = {},
+                       .found = *after,
+                       .expected = "another than the stage before",
+                       .remedy = {}});
+  }
+}
+
+std::size_t RecoverResult::count(Finding finding) const {
+  std::size_t out = 0;
+  for (const RecoveredOfFace& face : faces) {
+    out += static_cast<std::size_t>(std::count_if(
+        face.lines.placements.begin(), face.lines.placements.end(), [&](const auto& p) {
+          return p.finding == finding;
+        }));
+  }
+  return out;
+}
+
+std::size_t RecoverResult::placements() const {
+  std::size_t out = 0;
+  for (const PlacedFace& face : placed) out += face.placements.size();
+  return out;
+}
+
+std::string words_for(const FoundPlacement& found) {
+  switch (found.finding) {
+    case Finding::not_seen:
+      return "not seen in any photo";
+    case Finding::no_photos:
+      return "no photos of its face are kept";
+    case Finding::no_match:
+      return "its place is seen, but its lines are not there";
+    case Finding::mirrored:
+      return "was drawn as its mirror image";
+    case Finding::found:
+      break;
+  }
+  if (found.seen > 0.9) return {};
+  return fmt::format("{:.0f} % of its lines are seen", 100.0 * found.seen);
+}
+
+RecoverResult recover_piece(const fs::path& folder,
+                            const RecoverOptions& options,
+                            const Progress& progress,
+                            const Notice& notice) {
+  options.validate();
+  PieceFile piece = read_piece_folder(folder);
+  const StageRows rows = choose_rows(folder, options, notice);
+  RecoverResult result;
+  result.before = options.before;
+  result.after = rows.after_stage;
+
+  PieceResult made = place_piece(std::move(piece),
+                                 folder / "piece.toml",
+                                 {.until = MakeStep::place, .trace = {}, .prove = {}},
+                                 part_of(progress, 0.0, kPlaced));
+  result.piece = std::move(made.piece);
+  result.placed = std::move(made.faces);
+  result.motifs = std::move(made.placed_motifs);
+  RecoverLinesOptions lines = options.lines;
+  lines.read.line_mm = result.piece.tool.width_mm;
+
+  StageFaces before = unroll_stage(pose_stage(folder, rows.before, options.photos),
+                                   result.placed,
+                                   part_of(progress, kPlaced, kUnrolled));
+  std::optional<StageFaces> after;
+  if (rows.after_stage) {
+    after = unroll_stage(pose_stage(folder, rows.after, options.photos),
+                         result.placed,
+                         part_of(progress, kUnrolled, kUnrolledAfter));
+  }
+  report(progress, "finding lines", kUnrolledAfter);
+  std::size_t later_fits = 0;
+  for (std::size_t f = 0; f < result.placed.size(); ++f) {
+    const PlacedFace& placed = result.placed[f];
+    RecoveredOfFace& face = result.faces.emplace_back();
+    face.lines = lines_of(before.faces[f], placed, result.motifs, lines);
+    if (const auto turn = turn_of_piece_deg(face.lines.placements, placed)) {
+      face.lines = turned_round(std::move(face.lines), placed, -turn_back(*before.faces[f], *turn));
+    }
+    if (!after || !after->faces[f]) continue;
+    RecoveredLines later = lines_of(after->faces[f], placed, result.motifs, lines);
+    if (const auto turn =
+            turn_of_piece_deg(moved_since(face.lines.placements, later.placements), placed, 1)) {
+      later = turned_round(std::move(later), placed, -turn_back(*after->faces[f], *turn));
+    } else if (placed.surface.round()) {
+      result.warnings.push_back(fmt::format(
+          "{}: the photos of stage {} show none of its drawings, so how the piece was turned is "
+          "taken from the mat: its seam tick at the 0° mark",
+          placed.face.name,
+          *result.after));
+    }
+    face.changes = compare_stages(face.lines.placements, later.placements);
+    face.covered =
+        covered_points(face.lines.face.strokes,
+                       placed.surface,
+                       read_lines(after->faces[f]->unrolled, placed.surface, lines.read));
+  }
+  check_fit(folder, result, later_fits);
+  for (const StageFaces* stage : {&before, after ? &*after : nullptr}) {
+    if (!stage) continue;
+    result.left_out.insert(
+        result.left_out.end(), stage->photos.left_out.begin(), stage->photos.left_out.end());
+    result.warnings.insert(
+        result.warnings.end(), stage->photos.warnings.begin(), stage->photos.warnings.end());
+  }
+  result.photos_before = before.photos.photos.size();
+  result.photos_after = after ? after->photos.photos.size() : 0;
+
+  OutFolder out(folder, notice);
+  const auto write = [&](const std::string& name, const std::string& content) {
+    out.write(name, content);
+    result.files.push_back((folder / "out" / name).string());
+  };
+  std::vector<RecoveredFace> recovered;
+  for (std::size_t f = 0; f < result.faces.size(); ++f) {
+    recovered.push_back(simpler(result.faces[f].lines.face, result.placed[f].surface));
+  }
+  write("recovered.json", recovered_text(recovered));
+  report(progress, "laying out redraw sheets", kFound);
+  RedrawOptions redraw_options;
+  redraw_options.line_mm = std::clamp(lines.read.line_mm, 0.02, 50.0);
+  const Redraw redraw = redraw_motifs(
+      result.placed, result.motifs, to_redraw(result, options.redraw_all), redraw_options);
+  if (!redraw.motifs.empty()) {
+    result.sheets = lay_out_sheets(result.piece.name,
+                                   redraw.faces,
+                                   redraw.motifs,
+                                   result.piece.sheets,
+                                   cover_words(result, redraw));
+    const std::string pdf = sheets_pdf(result.sheets);
+    write("redraw.pdf", pdf);
+    result.proof = prove_pdf_bytes(pdf,
+                                   (folder / "out" / "redraw.pdf").string(),
+                                   result.sheets,
+                                   options.prove,
+                                   part_of(progress, kFound, kDrawn));
+    if (!result.proof.ok) return result;
+  }
+  write_recovered_pictures(
+      result, {before, after ? &*after : nullptr}, write, part_of(progress, kDrawn, 1.0));
+  out.take_over_all_but({"recovered.json", "redraw.pdf", "overlays", "unrolled", "bench.html"});
+  out.publish();
+  result.published = true;
+  report(progress, "done", 1.0);
+  return result;
+}
+
+}  // namespace underdraw

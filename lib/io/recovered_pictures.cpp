@@ -1,0 +1,206 @@
+#include "io/recovered_pictures.h"
+
+#include <algorithm>
+#include <map>
+
+#include <fmt/format.h>
+#include <opencv2/imgproc.hpp>
+
+#include "io/bench_page.h"
+#include "io/draw_overlay.h"
+#include "io/upright.h"
+#include "io/write_jpeg.h"
+#include "recover/see_face.h"
+
+namespace underdraw {
+namespace {
+
+constexpr int kViewPx = 1600;  // longer side of a photo on the page for the bench
+
+std::string stem_of(const std::string& name) { return name.substr(0, name.rfind('.')); }
+
+// Lines in px of a photo as it is stored -> of an upright picture of this size.
+std::vector<PhotoLine> upright_lines(std::vector<PhotoLine> lines,
+                                     const StagePhoto& photo,
+                                     double picture_from_photo) {
+  const cv::Size size = photo.bgr.size();
+  for (PhotoLine& line : lines) {
+    for (Vec2& p : line.px) p = upright_px(p, size, photo.orientation) * picture_from_photo;
+  }
+  return lines;
+}
+
+// Lines on the unrolled picture; what runs past the seam goes on at the other side.
+std::vector<PhotoLine> lines_on_picture(const RecoveredOfFace& face, const Unrolled& unrolled) {
+  std::vector<PhotoLine> out;
+  for (std::size_t i = 0; i < face.lines.face.strokes.size(); ++i) {
+    const RecoveredStroke& stroke = face.lines.face.strokes[i];
+    if (!stroke.photo.empty()) continue;
+    PhotoLine line;
+    line.placement = stroke.placement;
+    for (const Vec2 p : stroke.points) {
+      const double across = unrolled.round ? wrapped_deg(p.x) : p.x;
+      const Vec2 px = unrolled.px_from_face({across, p.y});
+      if (!line.px.empty() && std::abs(px.x - line.px.back().x) > unrolled.light.cols / 2.0) {
+        out.push_back(line);
+        line.px.clear();
+      }
+      line.px.push_back(px);
+    }
+    out.push_back(std::move(line));
+  }
+  return out;
+}
+
+// How the camera stood, for a title: "from a 120°".
+std::string side_of(const StagePhoto& photo, const StageFace& face, bool round) {
+  if (!round) return "from above";
+  const Vec3 eye = photo.posed.pose.eye();
+  // a grows to the right for someone who looks at the outside, and is 0 towards -y.
+  const double a =
+      degrees(std::atan2(eye.x - face.stands.shift_mm.x, -(eye.y - face.stands.shift_mm.y)));
+  return fmt::format("from a {:.0f}°", wrapped_deg(std::round(a - face.stands.turn_deg)));
+}
+
+struct Seen {
+  std::size_t face;
+  std::size_t photo;
+  FaceView view;
+  std::vector<PhotoLine> lines;  // px of the photo as stored
+};
+
+Seen see(const RecoverResult& result,
+         const StageFaces& stage,
+         std::size_t face,
+         std::size_t photo) {
+  const StagePhoto& shot = stage.photos.photos[photo];
+  const StandingFace standing =
+      standing_face(result.placed[face].surface, stage.faces[face]->stands);
+  Seen out{face,
+           photo,
+           see_face(standing, shot.posed.camera, shot.posed.pose, {.longest_px = kViewPx}),
+           {}};
+  const RecoveredOfFace& of = result.faces[face];
+  out.lines = lines_in_view(
+      standing, out.view, shot.posed.camera, shot.posed.pose, of.lines.face.strokes, of.covered);
+  return out;
+}
+
+BenchView bench_view(const RecoverResult& result, const RecoveredStages& stages, const Seen& seen) {
+  const StageFaces& now = stages.after ? *stages.after : stages.before;
+  const StagePhoto& photo = now.photos.photos[seen.photo];
+  const StageFace& face = *now.faces[seen.face];
+  BenchView view;
+  view.title = fmt::format("{}, {}",
+                           result.placed[seen.face].face.name,
+                           side_of(photo, face, result.placed[seen.face].surface.round()));
+  cv::Mat small;
+  cv::resize(photo.bgr, small, seen.view.depth.size(), 0, 0, cv::INTER_AREA);
+  const cv::Mat picture = upright(small, photo.orientation);
+  view.width_px = picture.cols;
+  view.height_px = picture.rows;
+  view.after_jpeg = jpeg_of_picture(picture);
+  if (stages.after && stages.before.faces[seen.face]) {
+    const cv::Mat before = seen_as(seen.view, stages.before.faces[seen.face]->unrolled, small);
+    view.before_jpeg = jpeg_of_picture(upright(before, photo.orientation));
+  }
+  view.lines = upright_lines(seen.lines, photo, seen.view.px_from_photo);
+  return view;
+}
+
+// The drawing of one placement, on paper laid there.
+Linework on_paper(const PlacedFace& face, const Placement& placement, const RecoveredFace& lines) {
+  Linework out;
+  for (const RecoveredStroke& stroke : lines.strokes) {
+    if (stroke.placement != placement.id || stroke.points.empty()) continue;
+    std::vector<Vec2> points;
+    for (const Vec2 p : stroke.points) {
+      points.push_back(face.surface.paper_at(placement.at, {p.x, p.y}));
+    }
+    Stroke drawn;
+    if (points.size() > 1) {
+      drawn.path = Path::polyline(points);
+    } else {
+      drawn.path.points = points;
+    }
+    out.strokes.push_back(std::move(drawn));
+  }
+  return out;
+}
+
+std::vector<BenchNumber> bench_numbers(const RecoverResult& result) {
+  std::vector<BenchNumber> out;
+  for (std::size_t f = 0; f < result.placed.size(); ++f) {
+    const PlacedFace& face = result.placed[f];
+    const RecoveredOfFace& of = result.faces[f];
+    for (std::size_t i = 0; i < face.placements.size(); ++i) {
+      const Placement& placement = face.placements[i];
+      const DatumLabels datum = datum_labels(face.surface, placement);
+      BenchNumber number;
+      number.number = placement.id;
+      number.name = placement.change.mirrored ? placement.motif + ", mirrored" : placement.motif;
+      number.where = fmt::format("{}, {}, {}", face.face.name, datum.across, datum.along);
+      number.size = fmt::format(
+          "{:.1f} mm high",
+          motif_named(result.motifs, placement.motif).height_mm * placement.change.scale);
+      number.lines = on_paper(face, placement, of.lines.face);
+      number.note = words_for(of.lines.placements[i]);
+      for (const PlacementChange& change : of.changes) {
+        if (change.id == placement.id && number.note.empty()) number.note = words_for(change);
+      }
+      out.push_back(std::move(number));
+    }
+  }
+  return out;
+}
+
+}  // namespace
+
+void write_recovered_pictures(const RecoverResult& result,
+                              const RecoveredStages& stages,
+                              const WriteFile& write,
+                              const Progress& progress) {
+  const StageFaces& now = stages.after ? *stages.after : stages.before;
+  BenchPage page;
+  page.piece = result.piece.name;
+  double done = 0.0;
+  for (std::size_t f = 0; f < now.faces.size(); ++f) {
+    if (!now.faces[f]) continue;
+    for (const std::size_t p : now.faces[f]->photos) {
+      report(progress,
+             "drawing over photos",
+             done += 0.5 / static_cast<double>(now.photos.photos.size() + 1));
+      const StagePhoto& photo = now.photos.photos[p];
+      const Seen seen = see(result, now, f, p);
+      write("overlays/" + stem_of(photo.row.name) + ".png",
+            png_of_overlay(upright(photo.bgr, photo.orientation),
+                           upright_lines(seen.lines, photo, 1.0),
+                           {.title = "photos/" + photo.row.name, .seen_too = true}));
+      page.views.push_back(bench_view(result, stages, seen));
+    }
+  }
+  for (std::size_t f = 0; f < result.placed.size(); ++f) {
+    const std::string& name = result.placed[f].face.name;
+    if (stages.before.faces[f]) {
+      const Unrolled& unrolled = stages.before.faces[f]->unrolled;
+      write(fmt::format("unrolled/{}-{}.jpg", name, result.before),
+            jpeg_of_picture(unrolled.colour));
+      write(fmt::format("unrolled/{}-lines.png", name),
+            png_of_overlay(unrolled.colour,
+                           lines_on_picture(result.faces[f], unrolled),
+                           {.title = fmt::format("{}, laid out flat, with the lines found", name),
+                            .legend = false,
+                            .longest_px = 4000}));
+    }
+    if (stages.after && stages.after->faces[f]) {
+      write(fmt::format("unrolled/{}-{}.jpg", name, *result.after),
+            jpeg_of_picture(stages.after->faces[f]->unrolled.colour));
+    }
+  }
+  page.numbers = bench_numbers(result);
+  for (const PhotoLeftOut& photo : result.left_out) page.notes.push_back(photo.why);
+  page.notes.insert(page.notes.end(), result.warnings.begin(), result.warnings.end());
+  write("bench.html", bench_page(page));
+}
+
+}  // namespace underdraw

@@ -1,0 +1,70 @@
+#include "io/unroll_stage.h"
+
+#include <cmath>
+
+#include "recover/fuse_photos.h"
+
+namespace underdraw {
+namespace {
+
+// Columns come back in at the other side.
+void roll(cv::Mat& picture, int columns) {
+  cv::Mat out(picture.size(), picture.type());
+  const int wide = picture.cols;
+  const int by = (columns % wide + wide) % wide;
+  if (by == 0) return;
+  picture.colRange(by, wide).copyTo(out.colRange(0, wide - by));
+  picture.colRange(0, by).copyTo(out.colRange(wide - by, wide));
+  picture = out;
+}
+
+std::vector<FacePhoto> face_photos(const StagePhotos& stage, const std::vector<std::size_t>& of) {
+  std::vector<FacePhoto> out;
+  for (const std::size_t i : of) {
+    const StagePhoto& photo = stage.photos[i];
+    out.push_back({"photos/" + photo.row.name,
+                   photo.bgr,
+                   photo.posed.camera,
+                   photo.posed.pose,
+                   photo.marks.blur_px});
+  }
+  return out;
+}
+
+}  // namespace
+
+StageFaces unroll_stage(StagePhotos photos,
+                        const std::vector<PlacedFace>& placed,
+                        const Progress& progress) {
+  StageFaces out;
+  out.photos = std::move(photos);
+  for (std::size_t f = 0; f < placed.size(); ++f) {
+    StageFace face;
+    for (std::size_t i = 0; i < out.photos.photos.size(); ++i) {
+      const std::optional<std::string>& of = out.photos.photos[i].row.face;
+      if (of ? *of == placed[f].face.name : f == 0) face.photos.push_back(i);
+    }
+    if (face.photos.empty()) {
+      out.faces.emplace_back();
+      continue;
+    }
+    const StandingFace standing = standing_face(placed[f].surface, face.stands);
+    face.unrolled =
+        fuse_photos(standing, face_photos(out.photos, face.photos), {}, progress).picture;
+    out.faces.push_back(std::move(face));
+  }
+  return out;
+}
+
+double turn_back(StageFace& face, double deg) {
+  const int columns = static_cast<int>(std::lround(deg * face.unrolled.px_per_across));
+  for (cv::Mat* layer :
+       {&face.unrolled.light, &face.unrolled.colour, &face.unrolled.trust, &face.unrolled.steep}) {
+    roll(*layer, columns);
+  }
+  const double turn = columns / face.unrolled.px_per_across;
+  face.stands.turn_deg += turn;
+  return turn;
+}
+
+}  // namespace underdraw
