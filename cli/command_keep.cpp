@@ -84,7 +84,8 @@ class KeepCommand : public Command {
     return "store reference photos of a piece, byte for byte, before lines are covered";
   }
   std::string example() const override {
-    return "underdraw keep samples/harbour-jar samples/harbour-jar/photos-drawn/*.jpg --stage drawn";
+    return "underdraw keep samples/harbour-jar samples/harbour-jar/photos-drawn/*.jpg --stage "
+           "drawn";
   }
 
   void declare(CLI::App& app) override {
