@@ -66,12 +66,16 @@ void for_stretches(const PhotoPart& part, int columns, Job job) {
 CoarsePhoto coarse_photo(const FaceGrid& grid,
                          const FaceNet& net,
                          const FacePhoto& photo,
-                         const Sight& sight) {
+                         const Sight& sight,
+                         PhotoSight& seen) {
   CoarsePhoto out;
   const cv::Size size(grid.columns, grid.rows);
   out.log_tone = cv::Mat::zeros(size, CV_32FC3);
   out.white = cv::Mat::zeros(size, CV_32FC1);
   out.weight = cv::Mat::zeros(size, CV_32FC1);
+  seen.facing = cv::Mat::zeros(size, CV_32FC1);
+  seen.px_per_mm = cv::Mat::zeros(size, CV_32FC1);
+  seen.blur_px = photo.blur_px;
   std::vector<float> scales;
   for (const NetNode& node : net.nodes) {
     if (node.facing > 0.0f) scales.push_back(node.px_per_mm);
@@ -99,6 +103,8 @@ CoarsePhoto coarse_photo(const FaceGrid& grid,
         const float trust =
             sight.trust(facing, px_per_mm, part.inside.at<float>(y, from.start + x));
         out.weight.at<float>(y, to.start + x) = sight.weight(trust, facing, px_per_mm);
+        seen.facing.at<float>(y, to.start + x) = facing;
+        seen.px_per_mm.at<float>(y, to.start + x) = px_per_mm;
       }
     }
   });
@@ -255,6 +261,11 @@ std::vector<PhotoShare> shares(const std::vector<FacePhoto>& photos,
 
 }  // namespace
 
+double PhotoSight::blur_mm(cv::Point at) const {
+  return std::hypot(blur_px, kLeastBlurPx) /
+         static_cast<double>(std::max(1e-3f, px_per_mm.at<float>(at) * facing.at<float>(at)));
+}
+
 void FusePhotosOptions::validate() const {
   require_between(px_per_mm, 1.0, 20.0, "unrolled picture's scale", "px per mm");
   require_between(most_mega_px, 0.1, 100.0, "unrolled picture's size", "million px");
@@ -279,6 +290,7 @@ FusedFace fuse_photos(const StandingFace& face,
   const double px_per_mm =
       std::min(options.px_per_mm, std::sqrt(options.most_mega_px * 1e6 / area));
   const FaceGrid coarse_grid = face_grid(surface, std::min(kCoarsePxPerMm, px_per_mm));
+  FusedFace out;
   std::vector<Sight> sights;
   std::vector<CoarsePhoto> coarse;
   std::vector<FaceNet> nets;
@@ -288,11 +300,13 @@ FusedFace fuse_photos(const StandingFace& face,
            0.4 * static_cast<double>(coarse.size()) / static_cast<double>(photos.size()));
     sights.emplace_back(options, photo.blur_px);
     nets.push_back(face_net(face, coarse_grid, photo));
-    coarse.push_back(coarse_photo(coarse_grid, nets.back(), photo, sights.back()));
+    out.sights.emplace_back();
+    coarse.push_back(
+        coarse_photo(coarse_grid, nets.back(), photo, sights.back(), out.sights.back()));
   }
   const std::vector<EvenedPhoto> evened =
       even_photos(coarse, coarse_grid.px_per_mm(), coarse_grid.round);
-  FusedFace out;
+  for (std::size_t i = 0; i < photos.size(); ++i) out.sights[i].clear = evened[i].clear;
   out.photos = shares(photos, coarse, evened, nets);
   coarse.clear();
   nets.clear();

@@ -40,10 +40,21 @@ struct PhotoShare {
   double blur_mm = 0.0;  // one sigma on the wall, where it sees best
 };
 
+// How one photo sees the face, px of a coarse picture laid out like the unrolled one.
+struct PhotoSight {
+  cv::Mat facing;     // CV_32FC1, cosine off straight on; 0 not seen
+  cv::Mat px_per_mm;  // CV_32FC1, across the line of sight
+  cv::Mat clear;      // CV_32FC1, 0 glare to 1 none
+  double blur_px = 0.0;
+
+  double blur_mm(cv::Point at) const;  // one sigma along the wall, foreshortened
+};
+
 struct FusedFace {
   Unrolled picture;
   std::vector<PhotoShare> photos;
-  double seen = 0.0;  // share of the face
+  std::vector<PhotoSight> sights;  // in the same order
+  double seen = 0.0;               // share of the face
 };
 
 FusedFace fuse_photos(const StandingFace& face,

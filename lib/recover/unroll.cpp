@@ -46,6 +46,7 @@ UnrolledFace unroll_face(const Surface& surface,
                                 });
   out.picture = std::move(fused.picture);
   out.photos = std::move(fused.photos);
+  out.sights = std::move(fused.sights);
   out.seen = fused.seen;
   out.warnings = out.fit.warnings;
   if (out.fit.shifts > 0 && out.fit.shift_rms_mm > kDisagreeMm) {

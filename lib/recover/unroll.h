@@ -32,7 +32,8 @@ struct UnrolledFace {
   Unrolled picture;
   StandingFit fit;  // its standing alone where that was given
   std::vector<PhotoShare> photos;
-  double seen = 0.0;  // share of the face
+  std::vector<PhotoSight> sights;  // in the same order
+  double seen = 0.0;               // share of the face
   std::vector<std::string> warnings;
 };
 
