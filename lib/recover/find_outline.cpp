@@ -10,7 +10,8 @@
 namespace underdraw {
 namespace {
 
-constexpr double kHiddenMm = 4.0;  // behind the nearest of the face by less is its outline
+constexpr double kBesideMm = 2.0;       // across the outline, where it is asked what is there
+constexpr double kSameHeightMm = 25.0;  // a wall that curves away is seen from above there
 
 // Azimuths at which the wall's normal is at right angles to the line of sight.
 std::vector<double> limbs_deg(const Surface& surface,
@@ -39,18 +40,18 @@ std::vector<double> limbs_deg(const Surface& surface,
   return {middle - off, middle + off};
 }
 
-// Whether something of the face hides the spot.
-bool hidden(const FaceView& view, Vec2 px, double depth) {
-  const int x = static_cast<int>(std::floor(px.x * view.px_from_photo));
-  const int y = static_cast<int>(std::floor(px.y * view.px_from_photo));
-  if (x < 2 || y < 2 || x >= view.depth.cols - 2 || y >= view.depth.rows - 2) return true;
-  for (int v = y - 2; v <= y + 2; ++v) {
-    for (int u = x - 2; u <= x + 2; ++u) {
-      const auto there = static_cast<double>(view.depth.at<float>(v, u));
-      if (there <= 0.0 || there > depth - kHiddenMm) return false;
-    }
-  }
-  return true;
+// Whether the place is where the face ends in the photo: there is the face at this height inside it
+// and nothing of it outside. Else something hides it, or it lies before another part of the wall.
+bool face_ends(const FaceView& view, const OutlinePlace& place, double along) {
+  const auto at = [&](const cv::Mat& layer, double offset_mm) -> double {
+    const Vec2 px = (place.px + place.outward * (offset_mm * place.px_per_mm)) * view.px_from_photo;
+    const int x = static_cast<int>(std::floor(px.x));
+    const int y = static_cast<int>(std::floor(px.y));
+    if (x < 0 || y < 0 || x >= layer.cols || y >= layer.rows) return -1.0;
+    return static_cast<double>(layer.at<float>(y, x));
+  };
+  return at(view.depth, -kBesideMm) > 0.0 && at(view.depth, kBesideMm) == 0.0 &&
+         std::abs(at(view.along, -kBesideMm) - along) < kSameHeightMm;
 }
 
 // Spots on the outline, each with one next to it on the outline and one inside.
@@ -186,7 +187,6 @@ std::vector<OutlinePlace> outline_places(const Surface& surface,
       const auto inside = px_of(s.inside, standing);
       if (!px || !beside || !inside) continue;
       const double depth = photo.pose.to_camera(unknowns.spot_in_mat(s.spot, standing)).z;
-      if (hidden(view, *px, depth)) continue;
       OutlinePlace place;
       place.photo = i;
       place.spot = s.spot;
@@ -194,6 +194,11 @@ std::vector<OutlinePlace> outline_places(const Surface& surface,
       place.outward = normalized(perpendicular(*beside - *px));
       if (dot(place.outward, *inside - *px) > 0.0) place.outward = -place.outward;
       place.px_per_mm = photo.camera.focal_px / depth;
+      if (px->x < 0.0 || px->y < 0.0 || px->x > photo.camera.width_px ||
+          px->y > photo.camera.height_px) {
+        continue;
+      }
+      if (surface.round() && !face_ends(view, place, s.spot.share * surface.along_mm())) continue;
       for (const FaceStanding& other : stepped) {
         const auto moved = px_of(s.spot, other);
         place.way.push_back(

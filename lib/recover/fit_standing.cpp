@@ -21,7 +21,9 @@ constexpr double kEdgeSdMm = 0.25;
 constexpr double kLeastAgree = 0.35;  // share of the outline's edges that have to fit
 constexpr double kWideGateMm = 8.0;   // looking for an edge that is not where it should be
 constexpr double kAgreeMm = 1.2;
-constexpr double kLeastAgreeing = 0.6;  // share of places whose strongest edge is the piece's
+constexpr double kLeastAgreeing = 0.6;     // share of places whose strongest edge is the piece's
+constexpr std::size_t kEnoughShifts = 40;  // that tell a standing without its outline
+constexpr double kAgreeingMm = 0.15;
 constexpr double kOffMiddleMm = 6.0;
 constexpr double kPerCorrelated = 2.0;  // neighbouring places err alike
 
@@ -122,7 +124,8 @@ class Fit {
     }
     const Voted voted = vote_standing(surface_, unknowns_, places, edges);
     if (places.size() < 8 || voted.share < kLeastAgree) {
-      refuse_outline(places.empty() ? 0.0 : voted.share);
+      outline_seen_ = places.empty() ? 0.0 : voted.share;
+      return;  // what photos show alike may still tell
     }
     if (std::abs(voted.wider) > options_.most_wider + 0.01) refuse_width(voted.wider, 0.5);
     unknowns_.set(voted.values);
@@ -140,6 +143,7 @@ class Fit {
 
   void find_edges(double gate_mm) {
     edges_.clear();
+    if (outline_seen_ < 1.0) return;
     for (const OutlinePlace& place : outline_places(surface_, unknowns_, photos_, kApartMm)) {
       const OutlineEdges across =
           edges_across(photos_[place.photo].picture, place, 2.5 * gate_mm + 1.0);
@@ -256,8 +260,15 @@ class Fit {
     out.shifts = shifts_.size() / 2;
     out.shift_rms_mm = scatter_of(shifts_);
     find_uncertainty(out);
-    check_outline();
+    if (outline_seen_ == 1.0) check_outline();
     check_width();
+    if (outline_seen_ < 1.0) {
+      if (out.shifts < kEnoughShifts || out.shift_rms_mm > kAgreeingMm) refuse_outline();
+      out.warnings.push_back(
+          "the piece's outline is hard to see in these photos; where it stood is known from what "
+          "two "
+          "of them show alike");
+    }
     if (length(out.standing.shift_mm) > kOffMiddleMm) {
       out.warnings.push_back(
           fmt::format("the piece stood {:.0f} mm off the middle of the mat; stand it on the circle",
@@ -298,7 +309,7 @@ class Fit {
   }
 
   // Looked at from further away: whether the outline lies where the standing says.
-  void check_outline() const {
+  void check_outline() {
     struct Height {
       std::vector<double> off_mm;
       double share = 0.0;
@@ -337,13 +348,13 @@ class Fit {
       }
       if (std::abs(most) > options_.most_wider) refuse_width(most, at);
     }
-    refuse_outline(share_agreeing);
+    outline_seen_ = share_agreeing;
   }
 
-  [[noreturn]] void refuse_outline(double share) const {
+  [[noreturn]] void refuse_outline() const {
     refuse(photos_.front().name,
            fmt::format("only {:.0f} % of the outline that the piece would have is there",
-                       100.0 * share),
+                       100.0 * outline_seen_),
            "the piece as it was measured, its foot on the mat's circle",
            "check the profile and which piece this is, and take photos of all of it");
   }
@@ -367,6 +378,7 @@ class Fit {
   const FitStandingOptions& options_;
   StandingUnknowns unknowns_;
   std::vector<Miss> edges_, shifts_;
+  double outline_seen_ = 1.0;  // below 1: too little of it to go by
 };
 
 }  // namespace

@@ -24,10 +24,12 @@ struct Corner {
 double side(Vec2 a, Vec2 b, Vec2 p) { return cross(b - a, p - a); }
 
 // Every pixel whose middle lies in the triangle, where it is the nearest. What is turned away is
-// the inside of a vessel, or hidden behind it. `front`: sign of the area of those that are not.
-void draw_triangle(const std::array<Corner, 3>& t, double front, FaceView& view) {
+// the inside of a vessel, seen through its mouth, and goes to `inside`: it hides what lies behind
+// it. `front`: sign of the area of those that are not.
+void draw_triangle(const std::array<Corner, 3>& t, double front, FaceView& view, cv::Mat& inside) {
   const double area = side(t[0].px, t[1].px, t[2].px);
-  if (area * front < 1e-9) return;
+  if (std::abs(area) < 1e-9) return;
+  const bool away = area * front < 0.0;
   Box box;
   for (const Corner& c : t) box.add(c.px);
   const int left = std::max(0, static_cast<int>(std::ceil(box.min.x - 0.5)));
@@ -42,9 +44,10 @@ void draw_triangle(const std::array<Corner, 3>& t, double front, FaceView& view)
       const double w = 1.0 - u - v;
       if (u < 0.0 || v < 0.0 || w < 0.0) continue;
       const auto depth = static_cast<float>(u * t[0].depth + v * t[1].depth + w * t[2].depth);
-      float& nearest = view.depth.at<float>(y, x);
+      float& nearest = (away ? inside : view.depth).at<float>(y, x);
       if (nearest > 0.0f && nearest <= depth) continue;
       nearest = depth;
+      if (away) continue;
       view.across.at<float>(y, x) =
           static_cast<float>(u * t[0].face.across + v * t[1].face.across + w * t[2].face.across);
       view.along.at<float>(y, x) =
@@ -105,6 +108,7 @@ FaceView see_face(const StandingFace& face,
   view.depth = cv::Mat::zeros(size, CV_32FC1);
   view.across = cv::Mat::zeros(size, CV_32FC1);
   view.along = cv::Mat::zeros(size, CV_32FC1);
+  cv::Mat inside = cv::Mat::zeros(size, CV_32FC1);
 
   const int columns =
       std::max(3, static_cast<int>(std::ceil(surface.widest_mm() / options.step_mm)));
@@ -121,11 +125,13 @@ FaceView see_face(const StandingFace& face,
       const auto& [a, b, d, e] = std::tie(below[c], below[c + 1], row[c], row[c + 1]);
       if (!a || !b || !d || !e) continue;
       // Right, then along: that turns against the clock on paper where along runs up.
-      draw_triangle({*a, *b, *e}, -surface.up_per_along(), view);
-      draw_triangle({*a, *e, *d}, -surface.up_per_along(), view);
+      draw_triangle({*a, *b, *e}, -surface.up_per_along(), view, inside);
+      draw_triangle({*a, *e, *d}, -surface.up_per_along(), view, inside);
     }
     below = std::move(row);
   }
+  const cv::Mat hidden = (inside > 0.0f) & (inside + kNearMm < view.depth);
+  for (cv::Mat* layer : {&view.depth, &view.across, &view.along}) layer->setTo(0.0f, hidden);
   return view;
 }
 

@@ -3,7 +3,8 @@
 // Stage:   recover. Pure.
 // Frames:  mat and photo as in photo/camera.h, face points as in piece/face.h.
 // How:     the face as a net of small triangles, drawn into the picture with their distance, so
-//          that what lies behind a belly, a shoulder or the other side is not seen. Angles and
+//          that what lies behind a belly, a shoulder or the other side, or behind the inside of an
+//          open mouth, is not seen. Angles and
 //          heights are linear over a triangle: exact to a hundredth of a millimetre.
 // Refuses: options outside their ranges (OptionError).
 // Source:  a depth buffer, as in any textbook of computer graphics.

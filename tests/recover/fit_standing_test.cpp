@@ -72,11 +72,12 @@ Taken taken(const char* what,
             const Surface& truth,
             const Surface& measured,
             const std::vector<FacePhoto>& photos,
-            const Dots& dots = {}) {
+            const Dots& dots = {},
+            std::size_t painted_over = 0) {
   const UnrolledFace face = unroll_face(measured, photos);
   Taken out{face.fit, dot_misses(truth, face.picture, 65.0, dots), face.warnings};
   print(what, out.fit, out.misses);
-  EXPECT_EQ(out.misses.dots.size(), out.misses.asked);
+  EXPECT_GE(out.misses.dots.size() + painted_over, out.misses.asked);
   return out;
 }
 
@@ -156,6 +157,52 @@ TEST(FitStanding, AGlossyCylinder) {
   EXPECT_LT(off_middle(take, maker), 0.05);
   EXPECT_LT(take.misses.median_mm, 0.05);
   EXPECT_LT(take.misses.p95_mm, 0.1);
+}
+
+// From above, the wide rim hides the wall below it at the sides: those limbs show nowhere.
+TEST(FitStanding, AFlaredWallSeenFromAbove) {
+  const Surface wall = surface_of({"wall", ConeFace{180, 330, 80}, {}, 1.0});
+  const Surface measured = surface_of({"wall", ConeFace{184, 326, 81}, {}, 1.0});
+  Scene scene;
+  scene.mat.foot_mm = 57;
+  scene.body = turned_body(wall);
+  scene.texture = std::make_shared<FaceTexture>(wall, dot_lines(wall), Coat{}, 8.0);
+  scene.standing = {{4.0, -3.0}, 0.0};
+  const PhotoMaker maker(scene);
+  const Taken take = taken("flared", wall, measured, photos_round(maker, 6));
+  EXPECT_LT(off_middle(take, maker), 0.05);
+  EXPECT_LT(take.misses.median_mm, 0.06);
+  EXPECT_LT(take.misses.p95_mm, 0.12);
+}
+
+// All round the piece, from within its outline on, is the colour of its coat.
+TEST(FitStanding, ManagesWithoutAnOutline) {
+  const Surface wall = jar_wall();
+  Scene scene = jar_scene(dot_lines(wall));
+  scene.standing = {{2.0, -1.5}, 0.0};
+  const PhotoMaker maker(scene);
+  std::vector<FacePhoto> photos = photos_round(maker, 6);
+  FaceStanding truth;
+  truth.shift_mm = scene.standing.shift_mm;
+  for (FacePhoto& photo : photos) {
+    const FaceView view = see_face(standing_face(wall, truth), photo.camera, photo.pose);
+    cv::Mat there = view.depth > 0.0f;
+    cv::erode(there, there, cv::Mat::ones(41, 41, CV_8U));
+    const cv::Mat coat(photo.picture.size(), CV_8UC3, cv::mean(photo.picture, there));
+    cv::Mat share, rest;
+    there.convertTo(share, CV_32F, 1.0 / 255.0);
+    cv::GaussianBlur(share, share, {0, 0}, 8.0);  // no edge here either
+    rest = 1.0 - share;
+    cv::blendLinear(photo.picture, coat, share, rest, photo.picture);
+  }
+  const Surface measured =
+      surface_of({"wall", TurnedFace{{{0, 281}, {40, 370}, {95, 301}}}, {}, 1.0});
+  const Taken take = taken("no outline", wall, measured, photos, {}, 30);
+  EXPECT_LT(off_middle(take, maker), 0.05);
+  EXPECT_LT(take.misses.median_mm, 0.12);
+  EXPECT_LT(take.misses.p95_mm, 0.15);
+  ASSERT_EQ(take.warnings.size(), 1U);
+  EXPECT_NE(take.warnings[0].find("outline is hard to see"), std::string::npos);
 }
 
 // Its turn and thickness are found too. One photo takes a narrow shadow beside the tile for its

@@ -65,6 +65,28 @@ TEST(SeeFace, FindsThePointOfEveryPixelThatARayMeets) {
   }
 }
 
+// From above the wide rim hides the foot at the sides: there the inside of the rim is what shows.
+TEST(SeeFace, HidesWhatLiesBehindTheInsideOfTheRim) {
+  const Surface wall = surface_of({"wall", TurnedFace{{{0, 300}, {30, 160}, {60, 400}}}, {}, 1.0});
+  const auto body = test::turned_body(wall);
+  const StandingFace face{&wall, [&](FacePoint p) { return wall.in_space(p); }};
+  const Camera camera = small_camera();
+  const CameraPose pose = from(0, 45);
+  const FaceView view = see_face(face, camera, pose);
+  int shown = 0;
+  int wrong = 0;
+  for (int y = 0; y < camera.height_px; y += 2) {
+    for (int x = 0; x < camera.width_px; x += 2) {
+      if (view.depth.at<float>(y, x) <= 0.0f) continue;
+      ++shown;
+      const auto hit = body->meet(*sight_ray(camera, pose, {x + 0.5, y + 0.5}));
+      if (!hit || !hit->face) ++wrong;
+    }
+  }
+  EXPECT_GT(shown, 400);
+  EXPECT_LE(wrong, shown / 25);  // along outlines
+}
+
 TEST(SeeFace, ShowsTheNearSideOfALineRoundTheWallAndNotTheFar) {
   const Surface wall = waisted();
   const StandingFace face{&wall, [&](FacePoint p) { return wall.in_space(p); }};
