@@ -3,13 +3,14 @@
 #
 #   sh tests/install_packages.sh build          what building and running needs
 #   sh tests/install_packages.sh build tests    and what the tests need
+#   sh tests/install_packages.sh pictures       published photos (270 MB) that some tests use if there
 set -eu
 
 build="
   cmake g++ ninja-build pkg-config
   fontconfig fonts-open-sans
   libcairo2-dev libceres-dev libcli11-dev libeigen3-dev libexif-dev libfmt-dev libheif-dev libjpeg-dev
-  libopencv-calib3d-dev libopencv-contrib-dev libopencv-core-dev libopencv-imgproc-dev
+  libopencv-calib3d-dev libopencv-contrib-dev libopencv-core-dev libopencv-features2d-dev libopencv-imgproc-dev
   libpng-dev libpolyclipping-dev libpoppler-cpp-dev libpugixml-dev libqpdf-dev libsqlite3-dev
   libssl-dev libtiff-dev libtomlplusplus-dev nlohmann-json3-dev zlib1g-dev
 "
@@ -17,14 +18,16 @@ tests="
   chromium chromium-driver clang-format-14 hershey-fonts-data libbenchmark-dev libgeos-dev
   libgtest-dev librsvg2-bin poppler-utils python3 qpdf
 "
+pictures="opencv-doc"
 
 wanted=""
 for list in "$@"; do
   case $list in
     build) wanted="$wanted $build" ;;
     tests) wanted="$wanted $tests" ;;
+    pictures) wanted="$wanted $pictures" ;;
     *)
-      echo "$0: $list: no such list (expected build, tests)" >&2
+      echo "$0: $list: no such list (expected build, tests, pictures)" >&2
       exit 2
       ;;
   esac

@@ -87,7 +87,23 @@ void FaceTexture::draw(const Surface& surface, const FaceLine& line) {
   }
 }
 
+void FaceTexture::cover(const Coat& coat, std::function<bool(FacePoint)> where) {
+  over_ = coat;
+  covered_ = std::move(where);
+}
+
+Rgb FaceTexture::coat_at(const Coat& coat, FacePoint point) const {
+  const double mx = point.across * px_per_across_ / px_per_along_;
+  const double my = point.along;
+  const double brush = 0.6 * smooth_noise(mx / 9.0, my / 4.0, coat.seed) +
+                       0.4 * smooth_noise(mx / 3.0, my / 2.0, coat.seed + 1);
+  const double grain = smooth_noise(mx / 0.3, my / 0.3, coat.seed + 2);
+  return coat.colour *
+         static_cast<float>(std::max(0.05, 1.0 + coat.mottle * brush + coat.grain * grain));
+}
+
 Rgb FaceTexture::colour_at(FacePoint point) const {
+  if (covered_ && covered_(point)) return coat_at(over_, point);
   const double x = point.across * px_per_across_ - 0.5;
   const double y = point.along * px_per_along_ - 0.5;
   const int c = static_cast<int>(std::floor(x));
@@ -99,14 +115,7 @@ Rgb FaceTexture::colour_at(FacePoint point) const {
       std::lerp(double(cover_[index(c, r + 1)]), double(cover_[index(c + 1, r + 1)]), u);
   const auto cover = static_cast<float>(std::lerp(low, high, v) / 255.0);
 
-  const double mx = (x + 0.5) / px_per_along_;
-  const double my = (y + 0.5) / px_per_along_;
-  const double brush = 0.6 * smooth_noise(mx / 9.0, my / 4.0, coat_.seed) +
-                       0.4 * smooth_noise(mx / 3.0, my / 2.0, coat_.seed + 1);
-  const double grain = smooth_noise(mx / 0.3, my / 0.3, coat_.seed + 2);
-  const auto light =
-      static_cast<float>(std::max(0.05, 1.0 + coat_.mottle * brush + coat_.grain * grain));
-  return coat_.colour * (light * (1.0f - cover)) + coat_.line * cover;
+  return coat_at(coat_, point) * (1.0f - cover) + coat_.line * cover;
 }
 
 std::vector<FaceLine> lines_on_face(const Surface& surface,

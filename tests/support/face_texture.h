@@ -4,6 +4,7 @@
 #pragma once
 
 #include <cstdint>
+#include <functional>
 #include <vector>
 
 #include "geometry/linework.h"
@@ -42,6 +43,8 @@ class FaceTexture {
               const std::vector<FaceLine>& lines,
               const Coat& coat,
               double px_per_mm = 10.0);
+  // Lays an opaque coat over the places that `where` names: neither lines nor coat show there.
+  void cover(const Coat& coat, std::function<bool(FacePoint)> where);
   Rgb colour_at(FacePoint point) const;
   Rgb bare() const { return coat_.colour; }
   double gloss() const { return coat_.gloss; }
@@ -50,7 +53,11 @@ class FaceTexture {
   void draw(const Surface& surface, const FaceLine& line);
   std::size_t index(int column, int row) const;
 
+  Rgb coat_at(const Coat& coat, FacePoint point) const;
+
   Coat coat_;
+  Coat over_;
+  std::function<bool(FacePoint)> covered_;
   bool round_;
   double px_per_across_, px_per_along_;
   int columns_, rows_;

@@ -1,0 +1,372 @@
+#include "recover/view_map.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+#include <opencv2/imgproc.hpp>
+
+#include "core/error.h"
+#include "core/parallel.h"
+
+namespace underdraw {
+namespace {
+
+constexpr double kUnitsAcross = 126.0;  // of the longer side: 14 knots of Bend
+constexpr double kCellsAcross = 400.0;  // of the raster that knows what is trusted
+constexpr double kRoundStill = 1e-3;    // holds shifts that no pair tells
+constexpr std::size_t kLeastPairs = 12;
+constexpr double kTrustedShare = 0.95;  // of left-out pairs that are off by no more than is allowed
+constexpr std::size_t kLeastLeftOut = 8;  // pairs from which a share is told
+
+// From wide and stiff to narrow and soft: times FitViewOptions::agree_px and ::stiff.
+struct Round {
+  double agree, stiff;
+};
+constexpr std::array<Round, 8> kRounds = {
+    {{5, 100}, {5, 30}, {4, 10}, {3, 5}, {2, 2}, {1.5, 1}, {1, 1}, {1, 1}}};
+
+// Sides of the patches left out in turn, shares of the longer side, and the distances from what is
+// left that are told apart.
+constexpr std::array<double, 4> kPatches = {0.02, 0.05, 0.1, 0.2};
+constexpr double kSmallPatch = 0.05;
+constexpr double kDoubt = 1.0;  // times FitViewOptions::agree_px, off without its patch
+constexpr int kDoubtRounds = 3;
+constexpr std::array<double, 9> kReaches = {
+    0.006, 0.012, 0.018, 0.025, 0.035, 0.05, 0.07, 0.1, 0.14};
+
+double longer(cv::Size size) { return std::max(size.width, size.height); }
+
+std::vector<double> weights_of(const ViewMap& map,
+                               const std::vector<SpotPair>& pairs,
+                               double agree_px) {
+  std::vector<double> out;
+  for (const SpotPair& pair : pairs) {
+    const double off = map.off_px(pair) / agree_px;
+    out.push_back(off < 1.0 ? (1.0 - off * off) * (1.0 - off * off) : 0.0);
+  }
+  return out;
+}
+
+std::array<double, 6> powers_at(Vec2 flat) {
+  const double x = 2.0 * flat.x / kUnitsAcross - 1.0;
+  const double y = 2.0 * flat.y / kUnitsAcross - 1.0;
+  return {1.0, x, y, x * x, x * y, y * y};
+}
+
+// A spot that should move by `off` along the unit direction `across`.
+std::vector<BendPull> pulls_of(Vec2 drawn, const SpotPair& pair, Vec2 off, double weight) {
+  if (pair.across != Vec2{}) return {{drawn, pair.across, dot(off, pair.across), weight}};
+  return {{drawn, {1.0, 0.0}, off.x, weight}, {drawn, {0.0, 1.0}, off.y, weight}};
+}
+
+// Least squares of shifts that are quadratic over the photo.
+std::array<Vec2, 6> round_shifts(const std::vector<BendPull>& pulls) {
+  cv::Matx<double, 12, 12> normal = cv::Matx<double, 12, 12>::eye() * kRoundStill;
+  cv::Vec<double, 12> right;
+  for (const BendPull& pull : pulls) {
+    const auto powers = powers_at(pull.drawn);
+    cv::Vec<double, 12> row;
+    for (int k = 0; k < 6; ++k) {
+      row[2 * k] = powers[static_cast<std::size_t>(k)] * pull.across.x;
+      row[2 * k + 1] = powers[static_cast<std::size_t>(k)] * pull.across.y;
+    }
+    normal += row * row.t() * pull.weight;
+    right += row * (pull.weight * pull.off);
+  }
+  const cv::Vec<double, 12> solved = normal.solve(right, cv::DECOMP_CHOLESKY);
+  std::array<Vec2, 6> out;
+  for (int k = 0; k < 6; ++k) out[static_cast<std::size_t>(k)] = {solved[2 * k], solved[2 * k + 1]};
+  return out;
+}
+
+double share_value(std::vector<double> values, double share) {
+  if (values.empty()) return 0.0;
+  const auto at = values.begin() +
+                  static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1) + 0.5);
+  std::nth_element(values.begin(), at, values.end());
+  return *at;
+}
+
+// How far the squares beside a spot (left or right of it, above or below) must reach for three of
+// the four to hold two pairs each, known both ways: between such pairs a map is sure, outside not.
+double support_px(Vec2 at, const std::vector<SpotPair>& pairs) {
+  constexpr double kNone = std::numeric_limits<double>::infinity();
+  std::array<std::array<double, 2>, 4> nearest;
+  nearest.fill({kNone, kNone});
+  for (const SpotPair& pair : pairs) {
+    if (pair.across != Vec2{}) continue;
+    const Vec2 off = pair.before - at;
+    std::array<double, 2>& two = nearest[(off.x < 0.0 ? 0U : 1U) + (off.y < 0.0 ? 0U : 2U)];
+    const double away = std::max(std::abs(off.x), std::abs(off.y));
+    if (away < two[0]) {
+      two = {away, two[0]};
+    } else {
+      two[1] = std::min(two[1], away);
+    }
+  }
+  std::array<double, 4> second;
+  std::transform(
+      nearest.begin(), nearest.end(), second.begin(), [](const auto& two) { return two[1]; });
+  std::sort(second.begin(), second.end());
+  return second[2];
+}
+
+struct LeftOut {
+  std::size_t pair = 0;
+  double patch = 0.0;    // its side, share of the longer one
+  double away_px = 0.0;  // of its support among the pairs that were left
+  double off_px = 0.0;
+};
+
+// Patches of a chessboard's four kinds left out in turn.
+std::vector<LeftOut> leave_out(const FittedView& fitted, double stiff) {
+  const cv::Size size = fitted.map.before_size();
+  std::vector<std::vector<LeftOut>> found(4 * kPatches.size());
+  parallel_for(found.size(), [&](std::size_t job) {
+    const double side = kPatches[job / 4] * longer(size);
+    const int kind = static_cast<int>(job % 4);
+    std::vector<SpotPair> left;
+    std::vector<std::size_t> out;
+    for (std::size_t i = 0; i < fitted.pairs.size(); ++i) {
+      const Vec2 cell = fitted.pairs[i].before / side;
+      const int column = static_cast<int>(std::floor(cell.x)) & 1;
+      const int row = static_cast<int>(std::floor(cell.y)) & 1;
+      if (2 * row + column == kind) {
+        out.push_back(i);
+      } else {
+        left.push_back(fitted.pairs[i]);
+      }
+    }
+    if (left.size() < kLeastPairs) return;
+    ViewMap map = fitted.map;
+    map.bend_to(left, {}, stiff);
+    for (const std::size_t i : out) {
+      const SpotPair& pair = fitted.pairs[i];
+      found[job].push_back({i, kPatches[job / 4], support_px(pair.before, left), map.off_px(pair)});
+    }
+  });
+  std::vector<LeftOut> all;
+  for (const std::vector<LeftOut>& some : found) all.insert(all.end(), some.begin(), some.end());
+  return all;
+}
+
+// Those that lie where the others say when they have no say themselves. A bend gives way to a few
+// pairs that are wrong together, so that they agree with it.
+std::vector<SpotPair> undoubted(const std::vector<SpotPair>& pairs,
+                                const std::vector<LeftOut>& left_out,
+                                double most_px) {
+  std::vector<char> doubted(pairs.size(), 0);
+  for (const LeftOut& one : left_out) {
+    if (one.patch <= kSmallPatch && one.off_px > most_px) doubted[one.pair] = 1;
+  }
+  std::vector<SpotPair> out;
+  for (std::size_t i = 0; i < pairs.size(); ++i) {
+    if (!doubted[i]) out.push_back(pairs[i]);
+  }
+  return out;
+}
+
+// The longest reach up to which what is left out comes out right.
+double reach_of(const std::vector<LeftOut>& left_out, double longest_px, double trust_px) {
+  double reach = 0.0;
+  double from = 0.0;
+  for (const double share : kReaches) {
+    const double to = share * longest_px;
+    std::vector<double> off;
+    for (const LeftOut& one : left_out) {
+      if (one.away_px >= from && one.away_px < to) off.push_back(one.off_px);
+    }
+    if (off.size() < kLeastLeftOut) continue;  // together with the next
+    if (share_value(std::move(off), kTrustedShare) > trust_px) break;
+    reach = to;
+    from = to;
+  }
+  return reach;
+}
+
+}  // namespace
+
+ViewMap::ViewMap(const cv::Matx33d& after_from_before, cv::Size before, cv::Size after)
+    : homography_(after_from_before),
+      before_(before),
+      after_(after),
+      unit_px_(longer(after) / kUnitsAcross),
+      px_per_cell_(longer(before) / kCellsAcross) {}
+
+Vec2 ViewMap::by_homography(Vec2 p) const {
+  const cv::Vec3d q = homography_ * cv::Vec3d(p.x, p.y, 1.0);
+  return Vec2{q[0] / q[2], q[1] / q[2]} / unit_px_;
+}
+
+Vec2 ViewMap::rounded(Vec2 flat) const {
+  const auto powers = powers_at(flat);
+  Vec2 out = flat;
+  for (std::size_t k = 0; k < powers.size(); ++k) out += round_[k] * powers[k];
+  return out;
+}
+
+Vec2 ViewMap::after_from_before(Vec2 before) const {
+  const Vec2 round = rounded(by_homography(before));
+  return (bend_ ? bend_->bent(round) : round) * unit_px_;
+}
+
+double ViewMap::off_px(const SpotPair& pair) const {
+  const Vec2 off = after_from_before(pair.before) - pair.after;
+  return pair.across == Vec2{} ? length(off) : std::abs(dot(off, pair.across));
+}
+
+bool ViewMap::trusts(Vec2 before) const {
+  const cv::Point cell = cell_at(before);
+  return cv::Rect({0, 0}, trusted_.size()).contains(cell) && trusted_.at<uchar>(cell);
+}
+
+cv::Point ViewMap::cell_at(Vec2 before) const {
+  return {static_cast<int>(std::floor(before.x / px_per_cell_)),
+          static_cast<int>(std::floor(before.y / px_per_cell_))};
+}
+
+cv::Mat ViewMap::no_cells(int type) const {
+  return cv::Mat::zeros(static_cast<int>(std::ceil(before_.height / px_per_cell_)),
+                        static_cast<int>(std::ceil(before_.width / px_per_cell_)),
+                        type);
+}
+
+void ViewMap::bend_to(const std::vector<SpotPair>& pairs,
+                      const std::vector<double>& weights,
+                      double stiff) {
+  std::vector<BendPull> pulls;
+  const auto pull_all = [&](const auto& drawn_of) {
+    pulls.clear();
+    for (std::size_t i = 0; i < pairs.size(); ++i) {
+      const double weight = weights.empty() ? 1.0 : weights[i];
+      if (weight <= 0.0) continue;
+      const Vec2 drawn = drawn_of(by_homography(pairs[i].before));
+      for (const BendPull& pull :
+           pulls_of(drawn, pairs[i], pairs[i].after / unit_px_ - drawn, weight)) {
+        pulls.push_back(pull);
+      }
+    }
+  };
+  pull_all([](Vec2 flat) { return flat; });
+  round_ = round_shifts(pulls);
+  Box box;
+  box.add(Vec2{0.0, 0.0});
+  box.add(Vec2{after_.width / unit_px_, after_.height / unit_px_});
+  bend_.emplace(Affine{}, box);
+  pull_all([&](Vec2 flat) { return rounded(flat); });
+  bend_->pull(pulls, stiff);
+}
+
+void ViewMap::trust_near(const std::vector<SpotPair>& pairs, double reach_px) {
+  cv::Mat counts = no_cells(CV_8UC1);
+  for (const SpotPair& pair : pairs) {
+    const cv::Point cell = cell_at(pair.before);
+    if (pair.across == Vec2{} && cv::Rect({0, 0}, counts.size()).contains(cell)) {
+      counts.at<uchar>(cell) = cv::saturate_cast<uchar>(counts.at<uchar>(cell) + 1);
+    }
+  }
+  cv::Mat sums;
+  cv::integral(counts, sums, CV_32S);
+  const int reach = static_cast<int>(std::lround(reach_px / px_per_cell_));
+  trusted_ = no_cells(CV_8UC1);
+  const auto pairs_in = [&](int left, int top, int right, int bottom) {
+    left = std::max(left, 0);
+    top = std::max(top, 0);
+    right = std::min(right, counts.cols);
+    bottom = std::min(bottom, counts.rows);
+    return sums.at<int>(bottom, right) - sums.at<int>(top, right) - sums.at<int>(bottom, left) +
+           sums.at<int>(top, left);
+  };
+  for (int y = 0; reach > 0 && y < counts.rows; ++y) {
+    for (int x = 0; x < counts.cols; ++x) {
+      int sides = 0;
+      sides += pairs_in(x - reach, y - reach, x + 1, y + 1) >= 2 ? 1 : 0;
+      sides += pairs_in(x, y - reach, x + 1 + reach, y + 1) >= 2 ? 1 : 0;
+      sides += pairs_in(x - reach, y, x + 1, y + 1 + reach) >= 2 ? 1 : 0;
+      sides += pairs_in(x, y, x + 1 + reach, y + 1 + reach) >= 2 ? 1 : 0;
+      if (sides >= 3) trusted_.at<uchar>(y, x) = 255;
+    }
+  }
+}
+
+void ViewMap::trust_between(const std::vector<SpotPair>& pairs) {
+  trusted_ = no_cells(CV_8UC1);
+  std::vector<cv::Point2f> points;
+  for (const SpotPair& pair : pairs) {
+    points.emplace_back(static_cast<float>(pair.before.x / px_per_cell_),
+                        static_cast<float>(pair.before.y / px_per_cell_));
+  }
+  std::vector<cv::Point2f> hull;
+  cv::convexHull(points, hull);
+  cv::fillConvexPoly(trusted_, std::vector<cv::Point>(hull.begin(), hull.end()), cv::Scalar(255));
+}
+
+void FitViewOptions::validate() const {
+  require_between(agree_px, 0.1, 100.0, "distance at which pairs agree", "px");
+  require_between(trust_px, 0.1, 100.0, "distance at which a map is trusted", "px");
+  require_between(stiff, 0.01, 1000.0, "stiffness of a map", "");
+}
+
+std::optional<FittedView> fit_view(const ViewMap& start,
+                                   const std::vector<SpotPair>& pairs,
+                                   const FitViewOptions& options) {
+  options.validate();
+  FittedView out{start, {}};
+  for (const Round& round : kRounds) {
+    const auto weights = weights_of(out.map, pairs, round.agree * options.agree_px);
+    if (static_cast<std::size_t>(std::count_if(
+            weights.begin(), weights.end(), [](double w) { return w > 0.0; })) < kLeastPairs) {
+      return std::nullopt;
+    }
+    out.map.bend_to(pairs, weights, round.stiff * options.stiff);
+  }
+  for (const SpotPair& pair : pairs) {
+    if (out.map.off_px(pair) <= options.agree_px) out.pairs.push_back(pair);
+  }
+  if (out.pairs.size() < kLeastPairs) return std::nullopt;
+  std::vector<LeftOut> left_out = leave_out(out, options.stiff);
+  for (int again = 0; again < kDoubtRounds; ++again) {
+    const std::size_t before = out.pairs.size();
+    out.pairs = undoubted(out.pairs, left_out, kDoubt * options.agree_px);
+    if (out.pairs.size() == before) break;
+    if (out.pairs.size() < kLeastPairs) return std::nullopt;
+    out.map.bend_to(out.pairs, {}, options.stiff);
+    left_out = leave_out(out, options.stiff);
+  }
+  std::vector<double> near;
+  for (const LeftOut& one : left_out) {
+    if (one.patch <= kSmallPatch) near.push_back(one.off_px);
+  }
+  out.left_out_px = share_value(near, 0.5);
+  out.left_out_95_px = share_value(near, 0.95);
+  out.reach_px = reach_of(left_out, longer(start.before_size()), options.trust_px);
+  out.map.trust_near(out.pairs, out.reach_px);
+  return out;
+}
+
+cv::Mat seen_from_after(const ViewMap& back, const cv::Mat& before, const cv::Mat& after) {
+  cv::Mat map_x(after.size(), CV_32FC1, cv::Scalar(-10.0));
+  cv::Mat map_y(after.size(), CV_32FC1, cv::Scalar(-10.0));
+  cv::Mat there = cv::Mat::zeros(after.size(), CV_8UC1);
+  parallel_for(static_cast<std::size_t>(after.rows), [&](std::size_t row) {
+    const int y = static_cast<int>(row);
+    for (int x = 0; x < after.cols; ++x) {
+      const Vec2 p{x + 0.5, y + 0.5};
+      if (!back.trusts(p)) continue;
+      const Vec2 q = back.after_from_before(p);
+      if (q.x < 0.0 || q.y < 0.0 || q.x >= before.cols || q.y >= before.rows) continue;
+      map_x.at<float>(y, x) = static_cast<float>(q.x - 0.5);  // OpenCV counts from pixel middles
+      map_y.at<float>(y, x) = static_cast<float>(q.y - 0.5);
+      there.at<uchar>(y, x) = 255;
+    }
+  });
+  cv::Mat seen;
+  cv::remap(before, seen, map_x, map_y, cv::INTER_LINEAR, cv::BORDER_REPLICATE);
+  cv::Mat out = after.clone();
+  seen.copyTo(out, there);
+  return out;
+}
+
+}  // namespace underdraw
