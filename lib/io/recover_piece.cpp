@@ -353,8 +353,9 @@ RecoverResult recover_piece(const fs::path& folder,
     if (!stage) continue;
     result.left_out.insert(
         result.left_out.end(), stage->photos.left_out.begin(), stage->photos.left_out.end());
-    result.warnings.insert(
-        result.warnings.end(), stage->photos.warnings.begin(), stage->photos.warnings.end());
+    for (const auto* warnings : {&stage->photos.warnings, &stage->warnings}) {
+      result.warnings.insert(result.warnings.end(), warnings->begin(), warnings->end());
+    }
   }
   result.photos_before = before.photos.photos.size();
   result.photos_after = after ? after->photos.photos.size() : 0;

@@ -2,7 +2,7 @@
 
 #include <cmath>
 
-#include "recover/fuse_photos.h"
+#include <fmt/format.h>
 
 namespace underdraw {
 namespace {
@@ -48,9 +48,14 @@ StageFaces unroll_stage(StagePhotos photos,
       out.faces.emplace_back();
       continue;
     }
-    const StandingFace standing = standing_face(placed[f].surface, face.stands);
-    face.unrolled =
-        fuse_photos(standing, face_photos(out.photos, face.photos), {}, progress).picture;
+    UnrolledFace unrolled =
+        unroll_face(placed[f].surface, face_photos(out.photos, face.photos), {}, progress);
+    face.stands = unrolled.fit.standing;
+    face.unrolled = std::move(unrolled.picture);
+    face.sights = std::move(unrolled.sights);
+    for (const std::string& warning : unrolled.warnings) {
+      out.warnings.push_back(fmt::format("{}: {}", placed[f].face.name, warning));
+    }
     out.faces.push_back(std::move(face));
   }
   return out;

@@ -3,6 +3,7 @@
 // Stage:   io, internal to it: joins pose_stage.h to what the recover stage makes of posed photos.
 // Photos:  of a face are those kept with --face of its name; those kept without show the first
 //          face.
+// Refuses: photos that show another piece than the one measured (recover/fit_standing.h).
 #pragma once
 
 #include <functional>
@@ -12,8 +13,7 @@
 
 #include "core/progress.h"
 #include "io/pose_stage.h"
-#include "recover/standing.h"
-#include "recover/unrolled.h"
+#include "recover/unroll.h"
 #include "repeat/arrange.h"
 
 namespace underdraw {
@@ -22,11 +22,13 @@ struct StageFace {
   std::vector<std::size_t> photos;  // of the stage, that are of this face
   FaceStanding stands;
   Unrolled unrolled;
+  std::vector<PhotoSight> sights;  // one a photo
 };
 
 struct StageFaces {
   StagePhotos photos;
   std::vector<std::optional<StageFace>> faces;  // in their order; nothing: no photos of it
+  std::vector<std::string> warnings;
 };
 
 StageFaces unroll_stage(StagePhotos photos,

@@ -21,7 +21,9 @@ constexpr double kEdgeSdMm = 0.25;
 constexpr double kLeastAgree = 0.35;  // share of the outline's edges that have to fit
 constexpr double kWideGateMm = 8.0;   // looking for an edge that is not where it should be
 constexpr double kAgreeMm = 1.2;
-constexpr double kLeastAgreeing = 0.6;     // share of places whose strongest edge is the piece's
+constexpr double kLeastAgreeing = 0.6;  // share of places whose strongest edge is the piece's
+constexpr std::size_t kFewShifts = 10;
+constexpr double kUnsureMm = 0.25;
 constexpr std::size_t kEnoughShifts = 40;  // that tell a standing without its outline
 constexpr double kAgreeingMm = 0.15;
 constexpr double kOffMiddleMm = 6.0;
@@ -274,10 +276,11 @@ class Fit {
           fmt::format("the piece stood {:.0f} mm off the middle of the mat; stand it on the circle",
                       length(out.standing.shift_mm)));
     }
-    if (out.shifts < 10) {
-      out.warnings.push_back(
+    if (out.shifts < kFewShifts && out.shift_sd_mm > kUnsureMm) {
+      out.warnings.push_back(fmt::format(
           "hardly anything is seen in two photos: where the piece stood is known from its outline "
-          "alone");
+          "alone, to about {:.1f} mm",
+          out.shift_sd_mm));
     }
     return out;
   }
