@@ -163,23 +163,46 @@ std::optional<bool> TomlTable::yes(const char* key) const {
   return node->value<bool>();
 }
 
+std::vector<const toml::array*> TomlTable::rows(const char* key,
+                                                std::size_t length,
+                                                const std::string& what) const {
+  const toml::array* list = table_.get(key)->as_array();
+  if (!list) refuse(key, "is " + toml_kind(*table_.get(key)), "a list of " + what);
+  std::vector<const toml::array*> out;
+  for (const toml::node& item : *list) {
+    const toml::array* row = item.as_array();
+    if (!row || row->size() != length) {
+      refuse(key,
+             row ? fmt::format("holds an entry of {} numbers", row->size())
+                 : "holds " + toml_kind(item),
+             what);
+    }
+    out.push_back(row);
+  }
+  return out;
+}
+
 std::optional<std::vector<std::array<double, 2>>> TomlTable::pairs(const char* key,
                                                                    const TomlRange& first,
                                                                    const TomlRange& second) const {
-  const toml::node* node = table_.get(key);
-  if (!node) return {};
-  const toml::array* list = node->as_array();
-  if (!list) refuse(key, "is " + toml_kind(*node), "a list of pairs: [[0, 310], [40, 372]]");
+  if (!has(key)) return {};
   std::vector<std::array<double, 2>> out;
-  for (const toml::node& item : *list) {
-    const toml::array* pair = item.as_array();
-    if (!pair || pair->size() != 2) {
-      refuse(key,
-             pair ? fmt::format("holds an entry of {} numbers", pair->size())
-                  : "holds " + toml_kind(item),
-             "pairs: [[0, 310], [40, 372]]");
-    }
-    out.push_back({checked(key, *pair->get(0), first), checked(key, *pair->get(1), second)});
+  for (const toml::array* row : rows(key, 2, "pairs: [[0, 310], [40, 372]]")) {
+    out.push_back({checked(key, *row->get(0), first), checked(key, *row->get(1), second)});
+  }
+  return out;
+}
+
+std::optional<std::vector<std::array<double, 4>>> TomlTable::fours(const char* key,
+                                                                   const TomlRange& range) const {
+  if (!has(key)) return {};
+  std::vector<std::array<double, 4>> out;
+  for (const toml::array* row :
+       rows(key,
+            4,
+            "fours, x and y before and after: [[410, 300, 418, 290], [930, 305, 940, 300]]")) {
+    std::array<double, 4>& four = out.emplace_back();
+    for (std::size_t i = 0; i < 4; ++i) four[i] = checked(key, *row->get(i), range);
   }
   return out;
 }

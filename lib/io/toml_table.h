@@ -46,6 +46,9 @@ class TomlTable {
   std::optional<std::vector<std::array<double, 2>>> pairs(const char* key,
                                                           const TomlRange& first,
                                                           const TomlRange& second) const;
+  // [[1, 2, 3, 4], [5, 6, 7, 8]]: four numbers an entry.
+  std::optional<std::vector<std::array<double, 4>>> fours(const char* key,
+                                                          const TomlRange& range) const;
   // One number, or a list of them.
   std::optional<std::vector<double>> one_or_more(const char* key, const TomlRange& range) const;
   std::vector<const toml::table*> tables(const char* key) const;  // none: empty
@@ -72,6 +75,10 @@ class TomlTable {
   [[noreturn]] void refuse_missing(const char* key, const std::string& expected) const;
 
  private:
+  // The lists in the list under a key that is there, each of so many entries.
+  std::vector<const toml::array*> rows(const char* key,
+                                       std::size_t length,
+                                       const std::string& what) const;
   double checked(const char* key, const toml::node& node, const TomlRange& range) const;
   std::string described(const char* key) const;  // "height in [[arrange]]"
 

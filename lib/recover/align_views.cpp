@@ -90,21 +90,6 @@ std::vector<SpotPair> matches_of(const Features& before, const Features& after) 
   return out;
 }
 
-// Seen from the same side: no point of the photo comes from behind, mirrored or much larger.
-bool is_view(const cv::Matx33d& h, cv::Size size) {
-  for (const double y : {0.0, 0.5, 1.0}) {
-    for (const double x : {0.0, 0.5, 1.0}) {
-      const cv::Vec3d p(x * size.width, y * size.height, 1.0);
-      const cv::Vec3d q = h * p;
-      if (q[2] <= 0.0) return false;
-      // Of a homography the areas grow by its determinant over the third power of the depth.
-      const double grows = cv::determinant(h) / (q[2] * q[2] * q[2]);
-      if (grows < 0.05 || grows > 20.0) return false;
-    }
-  }
-  return true;
-}
-
 std::optional<ViewMap> flat_map(const std::vector<SpotPair>& pairs,
                                 cv::Size before,
                                 cv::Size after) {
@@ -119,9 +104,13 @@ std::optional<ViewMap> flat_map(const std::vector<SpotPair>& pairs,
   cv::Mat agree;
   const cv::Mat h = cv::findHomography(from, to, cv::USAC_MAGSAC, off, agree, 10000, 0.9999);
   if (h.empty() || cv::countNonZero(agree) < static_cast<int>(kLeastMatches)) return std::nullopt;
-  const cv::Matx33d known(h);
-  if (!is_view(known * (1.0 / known(2, 2)), before)) return std::nullopt;
-  return ViewMap(known, before, after);
+  ViewMap map(cv::Matx33d(h), before, after);
+  std::vector<cv::Point2d> agreed;
+  for (std::size_t i = 0; i < from.size(); ++i) {
+    if (agree.at<uchar>(static_cast<int>(i))) agreed.push_back(from[i]);
+  }
+  if (!map.is_view_of(agreed)) return std::nullopt;
+  return map;
 }
 
 double middle_weight(const std::vector<SpotPair>& pairs, cv::Size size) {

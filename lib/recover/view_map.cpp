@@ -15,6 +15,7 @@ namespace {
 
 constexpr double kUnitsAcross = 126.0;  // of the longer side: 14 knots of Bend
 constexpr double kCellsAcross = 400.0;  // of the raster that knows what is trusted
+constexpr double kLeastGrowth = 0.05;   // of areas, from one photo to the other
 constexpr double kRoundStill = 1e-3;    // holds shifts that no pair tells
 constexpr std::size_t kLeastPairs = 12;
 constexpr double kTrustedShare = 0.95;  // of left-out pairs that are off by no more than is allowed
@@ -189,7 +190,7 @@ double reach_of(const std::vector<LeftOut>& left_out, double longest_px, double 
 }  // namespace
 
 ViewMap::ViewMap(const cv::Matx33d& after_from_before, cv::Size before, cv::Size after)
-    : homography_(after_from_before),
+    : homography_(after_from_before * (1.0 / after_from_before(2, 2))),
       before_(before),
       after_(after),
       unit_px_(longer(after) / kUnitsAcross),
@@ -210,6 +211,16 @@ Vec2 ViewMap::rounded(Vec2 flat) const {
 Vec2 ViewMap::after_from_before(Vec2 before) const {
   const Vec2 round = rounded(by_homography(before));
   return (bend_ ? bend_->bent(round) : round) * unit_px_;
+}
+
+bool ViewMap::is_view_of(const std::vector<cv::Point2d>& before) const {
+  // Of a homography the areas grow by its determinant over the third power of the depth.
+  const double volume = cv::determinant(homography_);
+  return std::all_of(before.begin(), before.end(), [&](const cv::Point2d& p) {
+    const double depth = (homography_ * cv::Vec3d(p.x, p.y, 1.0))[2];
+    const double grows = volume / (depth * depth * depth);
+    return depth > 0.0 && grows > kLeastGrowth && grows < 1.0 / kLeastGrowth;
+  });
 }
 
 double ViewMap::off_px(const SpotPair& pair) const {

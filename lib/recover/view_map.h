@@ -37,6 +37,10 @@ class ViewMap {
   double off_px(const SpotPair& pair) const;  // of the spot after
   bool trusts(Vec2 before) const;
 
+  // Whether the homography shows these points from the same side: none comes from behind, mirrored
+  // or much larger.
+  bool is_view_of(const std::vector<cv::Point2d>& before) const;
+
   cv::Size before_size() const { return before_; }
   cv::Size after_size() const { return after_; }
 
