@@ -53,7 +53,7 @@ class ProofCommand : public Command {
     for (const SheetProof& sheet : report.sheets) {
       facts.push_back({fmt::format("sheet {}", sheet.sheet),
                        fmt::format("{}, bars {} across and {} down",
-                                   count_text(sheet.placements.size(), "placement"),
+                                   count_text(sheet.placements.size(), "cut-out"),
                                    bar_text(sheet.across_mm, sheet.across_due_mm),
                                    bar_text(sheet.down_mm, sheet.down_due_mm))});
     }

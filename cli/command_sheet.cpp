@@ -122,6 +122,7 @@ class SheetCommand : public Command {
     write(pdf.filename().string(), sheets_pdf(plan));
     write_sheet_files(plan, pdf.stem().string(), also, write);
     out.publish();
+    console.warnings(plan.warnings);
 
     std::vector<Fact> facts = {{"motifs", fmt::format("{}", motifs.size())},
                                {"sheets", sheets_line(plan)}};
@@ -130,6 +131,7 @@ class SheetCommand : public Command {
     nlohmann::ordered_json object;
     object["motifs"] = motifs.size();
     object["sheets"] = sheets_object(plan);
+    object["warnings"] = plan.warnings;
     object["files"] = files;
     console.object(object);
     return Outcome::done;

@@ -271,6 +271,8 @@ PieceResult make_piece_files(PieceFile piece,
   made.sheets = naming_file(piece_file, [&] {
     return lay_out_sheets(made.piece.name, made.faces, made.placed_motifs, made.piece.sheets);
   });
+  made.warnings.insert(
+      made.warnings.end(), made.sheets.warnings.begin(), made.sheets.warnings.end());
   const std::string pdf = sheets_pdf(made.sheets);
   write("sheets.pdf", pdf);
   write("sheets.json", sheets_text(made.sheets));

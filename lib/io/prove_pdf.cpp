@@ -242,6 +242,14 @@ std::string proof_text(const ProofReport& report) {
       if (p.displaced_mm) {
         entry["displaced_mm"] = {rounded(p.displaced_mm->x), rounded(p.displaced_mm->y)};
       }
+      if (p.part) {
+        entry["part"] = {{"number", p.part->number},
+                         {"count", p.part->count},
+                         {"words_found", p.part->words_found},
+                         {"crosses", p.part->crosses},
+                         {"cross_mm", rounded(p.part->cross_mm)},
+                         {"crosses_missing_share", rounded(p.part->crosses_missing)}};
+      }
       placements.push_back(std::move(entry));
     }
     sheets.push_back({{"sheet", sheet.sheet},

@@ -7,6 +7,7 @@
 #include "io/json_value.h"
 #include "io/write_drawing.h"
 #include "sheet/draw_cover.h"
+#include "sheet/split_cut_out.h"
 
 namespace underdraw {
 namespace {
@@ -33,21 +34,37 @@ Json json_of(const Motif& motif) {
           {"areas", std::move(areas)}};
 }
 
+Json json_of(const CutOutPart& part) {
+  Json crosses = Json::array();
+  for (const Vec2 cross : part.crosses) crosses.push_back(json_of(cross));
+  return {{"number", part.number},
+          {"count", part.count},
+          {"row", part.row},
+          {"column", part.column},
+          {"window", json_of(part.window)},
+          {"edge_mm", part.edge_mm},
+          {"crosses", std::move(crosses)},
+          {"sheet_from_print", json_of(part.sheet_from_print)},
+          {"words_box", json_of(part.words_box)}};
+}
+
 Json json_of(const CutOut& cut_out) {
   Json darts = Json::array();
   for (const Path& dart : cut_out.darts) darts.push_back(json_of(dart));
   Json labels = Json::array();
   for (const Box& box : cut_out.label_boxes) labels.push_back(json_of(box));
-  return {{"placement", cut_out.placement},
-          {"motif", cut_out.motif},
-          {"mirrored", cut_out.mirrored},
-          {"height_mm", cut_out.height_mm},
-          {"sheet_from_motif", json_of(cut_out.sheet_from_motif)},
-          {"cut_line", json_of(cut_out.cut_line)},
-          {"darts", std::move(darts)},
-          {"turn_deg", cut_out.turn_deg},
-          {"number_box", json_of(cut_out.number_box)},
-          {"label_boxes", std::move(labels)}};
+  Json out = {{"placement", cut_out.placement},
+              {"motif", cut_out.motif},
+              {"mirrored", cut_out.mirrored},
+              {"height_mm", cut_out.height_mm},
+              {"sheet_from_motif", json_of(cut_out.sheet_from_motif)},
+              {"cut_line", json_of(cut_out.cut_line)},
+              {"darts", std::move(darts)},
+              {"turn_deg", cut_out.turn_deg},
+              {"number_box", json_of(cut_out.number_box)},
+              {"label_boxes", std::move(labels)}};
+  if (cut_out.part) out["part"] = json_of(*cut_out.part);
+  return out;
 }
 
 Bar bar_of(const JsonValue& v) {
@@ -71,6 +88,20 @@ Motif motif_of(const JsonValue& r) {
   return motif;
 }
 
+CutOutPart part_of(const JsonValue& r) {
+  CutOutPart part;
+  part.count = r.at("count").whole(2, kMostParts);
+  part.number = r.at("number").whole(1, part.count);
+  part.row = r.at("row").whole(0, kMostParts - 1);
+  part.column = r.at("column").whole(0, kMostParts - 1);
+  part.window = r.at("window").box();
+  part.edge_mm = r.at("edge_mm").number(0.0, 100.0);
+  part.crosses = r.at("crosses").list([](const JsonValue& c) { return c.point(); });
+  part.sheet_from_print = r.at("sheet_from_print").affine();
+  part.words_box = r.at("words_box").box();
+  return part;
+}
+
 CutOut cut_out_of(const JsonValue& r) {
   CutOut out;
   out.placement = r.at("placement").whole(1, 1'000'000);
@@ -84,6 +115,7 @@ CutOut cut_out_of(const JsonValue& r) {
   out.turn_deg = r.at("turn_deg").number(-3600.0, 3600.0);
   out.number_box = r.at("number_box").box();
   out.label_boxes = r.at("label_boxes").list([](const JsonValue& b) { return b.box(); });
+  if (r.has("part")) out.part = part_of(r.at("part"));
   return out;
 }
 

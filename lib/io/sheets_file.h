@@ -1,11 +1,12 @@
 // sheets.pdf, and sheets.json inside it: the plan that its proof measures against.
 //
 // Stage:   io. Writing is pure (bytes come back).
-// In/out:  {"schema":1,"piece","paper","margin_mm","printer":{"name",
-//          "across","down"} where there is one,"transfer",…,"motifs":[…],"faces":[…],
+// In/out:  {"schema":1,"piece","paper","margin_mm","printer":{"name","across","down"} of
+//          sheets made for one,"transfer",…,"motifs":[…],"faces":[…],
 //          "sheets":[{"face","cut_outs":[{"placement","motif","mirrored","height_mm",
-//          "sheet_from_motif":[xx,xy,tx,yx,yy,ty],…}]}]}; lengths in mm, paths as [x, y, x, y, …]
-//          with the points of cubic pieces: on, off, off, on, ….
+//          "sheet_from_motif":[xx,xy,tx,yx,yy,ty],…,"part":{"number","count",…} of one in
+//          parts}]}]}; lengths in mm, paths as [x, y, x, y, …] with the points of cubic pieces: on,
+//          off, off, on, ….
 // Refuses: anything damaged, incomplete, of a newer schema or out of range (InputError).
 // Source:  JSON, RFC 8259.
 #pragma once

@@ -32,6 +32,15 @@ ClippedSpan clipped(Vec2 from, Vec2 to, const Box& box) {
   return span;
 }
 
+bool touches(const Rings& rings, const Box& box) {
+  for (const Ring& ring : rings) {
+    for (std::size_t i = 0; i < ring.size(); ++i) {
+      if (!clipped(ring[i], ring[(i + 1) % ring.size()], box).empty()) return true;
+    }
+  }
+  return inside(rings, box.centre());
+}
+
 std::vector<std::vector<Vec2>> pieces_inside(const std::vector<Vec2>& points,
                                              const std::vector<double>& inside) {
   std::vector<std::vector<Vec2>> out;
@@ -63,6 +72,20 @@ std::vector<Vec2> ring_inside(const std::vector<Vec2>& ring, const std::vector<d
   return out;
 }
 
+std::vector<Vec2> ring_inside(std::vector<Vec2> ring, const Box& box) {
+  for (int side = 0; side < 4 && ring.size() > 2; ++side) {
+    std::vector<double> inside;
+    for (const Vec2 p : ring) {
+      inside.push_back(side == 0   ? p.x - box.min.x
+                       : side == 1 ? box.max.x - p.x
+                       : side == 2 ? p.y - box.min.y
+                                   : box.max.y - p.y);
+    }
+    ring = ring_inside(ring, inside);
+  }
+  return ring;
+}
+
 std::vector<std::vector<Vec2>> pieces_inside(const std::vector<Vec2>& points, const Box& box) {
   std::vector<std::vector<Vec2>> out;
   bool joined = false;
@@ -77,6 +100,36 @@ std::vector<std::vector<Vec2>> pieces_inside(const std::vector<Vec2>& points, co
     }
     out.back().push_back(mix(points[i], points[i + 1], span.to));
     joined = span.to >= 1.0;
+  }
+  return out;
+}
+
+Linework inside_box(const Linework& lines, const Box& box, double tolerance_mm) {
+  Linework out;
+  for (const Stroke& stroke : lines.strokes) {
+    const Box reach = stroke.path.box();
+    if (box.contains(reach)) {
+      out.strokes.push_back(stroke);
+      continue;
+    }
+    if (stroke.path.is_dot() || !box.grown(1e-9).overlaps(reach.grown(1e-9))) continue;
+    std::vector<Vec2> points = flatten(stroke.path, tolerance_mm);
+    if (stroke.path.closed) points.push_back(points.front());
+    for (const auto& piece : pieces_inside(points, box)) {
+      if (piece.size() > 1) out.strokes.push_back({Path::polyline(piece), stroke.width_mm});
+    }
+  }
+  for (const Area& area : lines.areas) {
+    Area kept;
+    for (const Path& ring : area.rings) {
+      if (box.contains(ring.box())) {
+        kept.rings.push_back(ring);
+        continue;
+      }
+      const std::vector<Vec2> in = ring_inside(flatten(ring, tolerance_mm), box);
+      if (in.size() > 2) kept.rings.push_back(Path::polyline(in, true));
+    }
+    if (!kept.rings.empty()) out.areas.push_back(std::move(kept));
   }
   return out;
 }

@@ -90,15 +90,6 @@ Words make_words(const Placement& placement,
   return words;
 }
 
-bool touches(const Rings& rings, const Box& box) {
-  for (const Ring& ring : rings) {
-    for (std::size_t i = 0; i < ring.size(); ++i) {
-      if (!clipped(ring[i], ring[(i + 1) % ring.size()], box).empty()) return true;
-    }
-  }
-  return inside(rings, box.centre());
-}
-
 Box box_about(Vec2 centre, Vec2 size) { return {centre - size / 2.0, centre + size / 2.0}; }
 
 // Where words of that size lie closest to the drawing, coming from one side.
@@ -144,23 +135,6 @@ WordsPlace place_words(const Rings& ink, const Box& ink_box, Vec2 row, Vec2 stac
   return best;
 }
 
-// Round the drawing at its clearance and round the words, without bays that scissors do not like.
-Ring cut_ring(const Rings& ink, const Box& words, double clearance) {
-  Rings covered = ink;
-  // The datum point lies on the cut-out, also where a turned motif has no ink.
-  covered.push_back(ring_of(Box{{-0.1, -0.1}, {0.1, 0.1}}).front());
-  const double pad = std::max(kWordsPad - clearance, -0.3 * words.height());
-  covered.push_back(ring_of(words.grown(pad)).front());
-  const Rings closed = outlines_grown(
-      outlines_grown(covered, clearance + kArcs + kBay, kTolerance), -kBay, kTolerance);
-  if (closed.size() == 1) return simpler_ring(closed.front(), kTolerance);
-  Ring all;  // parts far apart: straight round all of them
-  for (const Ring& ring : outlines_grown(covered, clearance + kArcs, kTolerance)) {
-    all.insert(all.end(), ring.begin(), ring.end());
-  }
-  return convex_hull(std::move(all));
-}
-
 // Where a ray from the datum point leaves the ring for good.
 Vec2 leaves(const Ring& ring, Vec2 along) {
   double farthest = 0.0;
@@ -192,6 +166,44 @@ Rings cut_out_ink(const Motif& motif) {
   return silhouette(motif.lines, {.close_mm = 0.5, .tolerance_mm = kTolerance});
 }
 
+Ring cut_ring(const Rings& ink, const std::optional<Box>& words, double clearance) {
+  Rings covered = ink;
+  // The datum point lies on the cut-out, also where a turned motif has no ink.
+  covered.push_back(ring_of(Box{{-0.1, -0.1}, {0.1, 0.1}}).front());
+  if (words) {
+    const double pad = std::max(kWordsPad - clearance, -0.3 * words->height());
+    covered.push_back(ring_of(words->grown(pad)).front());
+  }
+  const Rings closed = outlines_grown(
+      outlines_grown(covered, clearance + kArcs + kBay, kTolerance), -kBay, kTolerance);
+  if (closed.size() == 1) return simpler_ring(closed.front(), kTolerance);
+  Ring all;  // parts far apart: straight round all of them
+  for (const Ring& ring : outlines_grown(covered, clearance + kArcs, kTolerance)) {
+    all.insert(all.end(), ring.begin(), ring.end());
+  }
+  return convex_hull(std::move(all));
+}
+
+std::vector<Path> datum_ticks(const Ring& ring, double clearance_mm) {
+  const double tick = std::min(kTick, kTickShare * clearance_mm);
+  std::vector<Path> ticks;
+  for (const Vec2 along : {Vec2{0, -1}, Vec2{0, 1}, Vec2{-1, 0}, Vec2{1, 0}}) {
+    const Vec2 edge = leaves(ring, along);
+    ticks.push_back(line_between(edge, edge - along * tick));
+  }
+  return ticks;
+}
+
+std::vector<Path> darts_inside(const Placement& placement,
+                               const Motif& motif,
+                               const Affine& print_from_motif,
+                               const Ring& ring) {
+  const Affine print_from_copy = print_from_motif * placement.copy_from_motif(motif).inverse();
+  std::vector<Path> darts;
+  for (const Path& dart : placement.darts) darts.push_back(transformed(dart, print_from_copy));
+  return inside_ring(darts, ring);
+}
+
 CutOut make_cut_out(const PlacedFace& face,
                     const Placement& placement,
                     const Motif& motif,
@@ -219,9 +231,7 @@ CutOut make_cut_out(const PlacedFace& face,
   out.sheet_from_motif = print;
   out.area = box_of(ring);
   out.cut_line = Path::polyline(ring, true);
-  const Affine print_from_copy = print * placement.copy_from_motif(motif).inverse();
-  for (const Path& dart : placement.darts) out.darts.push_back(transformed(dart, print_from_copy));
-  out.darts = inside_ring(out.darts, ring);
+  out.darts = darts_inside(placement, motif, print, ring);
 
   for (TextMark text : words.texts) {
     text.at += words_box.min;
@@ -235,15 +245,10 @@ CutOut make_cut_out(const PlacedFace& face,
   out.label_boxes.push_back(arrow);
 
   PathMark ticks;
-  ticks.line_width_mm = 0.3;
-  const double tick = std::min(kTick, kTickShare * options.clearance_mm);
-  for (const Vec2 along : {Vec2{0, -1}, Vec2{0, 1}, Vec2{-1, 0}, Vec2{1, 0}}) {
-    const Vec2 edge = leaves(ring, along);
-    ticks.paths.push_back(line_between(edge, edge - along * tick));
-    Box box;
-    box.add(edge);
-    box.add(edge - along * tick);
-    out.label_boxes.push_back(box.grown(ticks.line_width_mm));
+  ticks.line_width_mm = kDatumTickWidth;
+  ticks.paths = datum_ticks(ring, options.clearance_mm);
+  for (const Path& tick : ticks.paths) {
+    out.label_boxes.push_back(tick.box().grown(ticks.line_width_mm));
   }
   out.labels.emplace_back(ticks);
   return moved(out, Affine::translate(-out.area.min));
@@ -262,6 +267,10 @@ CutOut moved(const CutOut& cut_out, const Affine& to_from_cut_out) {
   };
   out.number_box = middle_moved(cut_out.number_box);
   for (Box& box : out.label_boxes) box = middle_moved(box);
+  if (out.part) {
+    out.part->sheet_from_print = to_from_cut_out * cut_out.part->sheet_from_print;
+    out.part->words_box = middle_moved(cut_out.part->words_box);
+  }
   for (Mark& mark : out.labels) mark = moved(mark, to_from_cut_out);
   return out;
 }

@@ -9,6 +9,9 @@
 //          the placement's centre: those above and below at its angle, those beside at its height.
 #pragma once
 
+#include <optional>
+#include <vector>
+
 #include "geometry/outline.h"
 #include "sheet/sheet_plan.h"
 
@@ -22,6 +25,22 @@ CutOut make_cut_out(const PlacedFace& face,
                     const Motif& motif,
                     const Rings& motif_ink,
                     const SheetOptions& options);
+
+// What a cut-out and its parts have in common; frame of the print: upright, origin at the
+// placement's centre.
+
+// Round the drawing at its clearance, and round the words if there are any.
+Ring cut_ring(const Rings& print_ink, const std::optional<Box>& words, double clearance_mm);
+
+// Four lines inward from the ring, above, below, left and right of the origin.
+std::vector<Path> datum_ticks(const Ring& ring, double clearance_mm);
+constexpr double kDatumTickWidth = 0.3;
+
+// The copy's darts where they lie inside the ring.
+std::vector<Path> darts_inside(const Placement& placement,
+                               const Motif& motif,
+                               const Affine& print_from_motif,
+                               const Ring& ring);
 
 // The cut-out somewhere else; meant for moves and turns.
 CutOut moved(const CutOut& cut_out, const Affine& to_from_cut_out);

@@ -1,5 +1,6 @@
 #include "sheet/draw_cover.h"
 
+#include <algorithm>
 #include <utility>
 
 #include <fmt/format.h>
@@ -130,6 +131,17 @@ std::vector<std::string> steps(const SheetPlan& plan) {
             "back as well."
           : "Cut along the cut lines. The four ticks at the edge meet the marks on the piece, the "
             "arrow points to the rim or the top."};
+  const auto in_parts = [](const Sheet& sheet) {
+    return std::any_of(sheet.cut_outs.begin(), sheet.cut_outs.end(), [](const CutOut& cut_out) {
+      return cut_out.part.has_value();
+    });
+  };
+  if (std::any_of(plan.sheets.begin(), plan.sheets.end(), in_parts)) {
+    out.push_back(
+        "What comes in parts is put together first: lay each part over the one above it and the "
+        "one to its left, as the little picture on its label shows, until the crosses lie on each "
+        "other against the light. Tape them and cut the labels off.");
+  }
   for (const std::string& sentence : transfer_steps(options.method).sentences) {
     out.push_back(sentence);
   }

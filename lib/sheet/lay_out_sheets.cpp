@@ -8,12 +8,14 @@
 #include <fmt/format.h>
 
 #include "core/error.h"
+#include "core/listed.h"
 #include "core/parallel.h"
 #include "sheet/cut_out.h"
 #include "sheet/draw_cover.h"
 #include "sheet/pack_outlines.h"
 #include "sheet/page_frame.h"
 #include "sheet/sheet_lines.h"
+#include "sheet/split_cut_out.h"
 
 namespace underdraw {
 namespace {
@@ -67,14 +69,55 @@ std::optional<std::string> larger_paper(const OutlineToPack& outline, const Shee
            cut_out.height_mm,
            cut_out.area.width(),
            cut_out.area.height()),
-       .expected = fmt::format("at most {:.1f} x {:.1f} mm on {} with margins of {:g} mm",
+       .expected = fmt::format("at most {:.1f} x {:.1f} mm on {} with margins of {:g} mm, or {} "
+                               "parts of that",
                                std::max(0.0, frame.work.width()),
                                std::max(0.0, frame.work.height()),
                                options.paper.name,
-                               options.margin_mm),
+                               options.margin_mm,
+                               kMostParts),
        .remedy = paper ? fmt::format("print on {} or choose a smaller height", *paper)
                        : "choose larger paper or a smaller height"});
 }
+
+std::vector<PathMark> look_of(const SheetLines& lines) {
+  std::vector<PathMark> look = linework_marks(lines.guide, kLeastLine, kGuide);
+  for (PathMark& mark : linework_marks(lines.ink, kLeastLine)) look.push_back(std::move(mark));
+  return look;
+}
+
+// Placements in parts, for the warning.
+struct InParts {
+  std::vector<std::string> numbers;
+  std::size_t fewest = 0, most = 0;
+  std::optional<OutlineToPack> largest;
+
+  void add(int placement, std::size_t parts, const OutlineToPack& outline) {
+    numbers.push_back(std::to_string(placement));
+    fewest = numbers.size() == 1 ? parts : std::min(fewest, parts);
+    most = std::max(most, parts);
+    const auto size = [](const OutlineToPack& o) {
+      const Box box = box_of(o.ring);
+      return std::max(box.width(), box.height());
+    };
+    if (!largest || size(outline) > size(*largest)) largest = outline;
+  }
+
+  std::string warning(const SheetOptions& options) const {
+    const std::optional<std::string> paper = larger_paper(*largest, options);
+    const bool one = numbers.size() == 1;
+    return fmt::format(
+        "{} {} {} larger than a sheet of {} and {} in {} parts, to be joined by their crosses; {}",
+        one ? "placement" : "placements",
+        listed(numbers),
+        one ? "is" : "are",
+        options.paper.name,
+        one ? "comes" : "come",
+        fewest == most ? std::to_string(most) : fmt::format("{} to {}", fewest, most),
+        paper ? fmt::format("{} would take {} whole", *paper, one ? "it" : "them")
+              : "no paper that has a name would do");
+  }
+};
 
 }  // namespace
 
@@ -92,6 +135,7 @@ SheetPlan lay_out_sheets(const std::string& piece,
   plan.motifs = motifs;
   plan.faces = faces;
   double share = 0.0;
+  InParts in_parts;
   std::map<std::string, Rings> ink;
   for (const PlacedFace& face : faces) {
     for (const Placement& placement : face.placements) {
@@ -106,13 +150,30 @@ SheetPlan lay_out_sheets(const std::string& piece,
       cut_outs[i] = make_cut_out(
           face, placement, motif_named(motifs, placement.motif), ink.at(placement.motif), options);
     });
+    std::vector<CutOut> pieces;  // cut-outs, and parts of those that are too large
     std::vector<OutlineToPack> outlines;
-    for (const CutOut& cut_out : cut_outs) {
-      const OutlineToPack outline{flatten(cut_out.cut_line, kTolerance), turns_of(options.turn)};
-      if (!has_room(outline, plan.frame.work)) {
-        refuse_too_large(cut_out, outline, plan.frame, options);
+    const auto take = [&](const CutOut& cut_out) {
+      outlines.push_back({flatten(cut_out.cut_line, kTolerance), turns_of(options.turn)});
+      pieces.push_back(cut_out);
+      return has_room(outlines.back(), plan.frame.work);
+    };
+    for (std::size_t i = 0; i < cut_outs.size(); ++i) {
+      if (take(cut_outs[i])) continue;
+      const OutlineToPack whole = outlines.back();
+      outlines.pop_back();
+      pieces.pop_back();
+      const Placement& placement = face.placements[i];
+      const std::optional<std::vector<CutOut>> parts =
+          split_cut_out(face,
+                        placement,
+                        motif_named(motifs, placement.motif),
+                        ink.at(placement.motif),
+                        options,
+                        {plan.frame.work.width(), plan.frame.work.height()});
+      if (!parts || !std::all_of(parts->begin(), parts->end(), take)) {
+        refuse_too_large(cut_outs[i], whole, plan.frame, options);
       }
-      outlines.push_back(outline);
+      in_parts.add(placement.id, parts->size(), whole);
     }
     if (outlines.empty()) continue;
     const SheetsPacking packing =
@@ -121,11 +182,12 @@ SheetPlan lay_out_sheets(const std::string& piece,
     share += packing.share_used * static_cast<double>(packing.sheets);
     const std::size_t before = plan.sheets.size();
     plan.sheets.resize(before + packing.sheets, {face.face.name, {}});
-    for (std::size_t i = 0; i < cut_outs.size(); ++i) {
+    for (std::size_t i = 0; i < pieces.size(); ++i) {
       const auto& [sheet, place] = packing.places[i];
-      plan.sheets[before + sheet].cut_outs.push_back(moved(cut_outs[i], place.room_from_outline()));
+      plan.sheets[before + sheet].cut_outs.push_back(moved(pieces[i], place.room_from_outline()));
     }
   }
+  if (!in_parts.numbers.empty()) plan.warnings.push_back(in_parts.warning(options));
   if (plan.sheets.empty()) {
     throw GeometryError({.file = {},
                          .line = {},
@@ -167,15 +229,15 @@ Drawing draw_sheet(const SheetPlan& plan, std::size_t index, LookOfMotifs& looks
       add({line});
     }
     add(cut_out.labels);
+    const Motif& motif = motif_named(plan.motifs, cut_out.motif);
+    if (cut_out.part) {
+      const std::vector<PathMark> look = look_of(cut_out_lines(motif, cut_out, options));
+      page.marks.insert(page.marks.end(), look.begin(), look.end());
+      continue;
+    }
     page.marks.emplace_back(
         looks.laid(cut_out.motif, cut_out.sheet_from_motif, [&](const Affine& look_from_motif) {
-          const SheetLines lines =
-              sheet_lines(motif_named(plan.motifs, cut_out.motif), look_from_motif, options);
-          std::vector<PathMark> look = linework_marks(lines.guide, kLeastLine, kGuide);
-          for (PathMark& mark : linework_marks(lines.ink, kLeastLine)) {
-            look.push_back(std::move(mark));
-          }
-          return look;
+          return look_of(sheet_lines(motif, look_from_motif, options));
         }));
   }
   return page;

@@ -2,8 +2,9 @@
 //
 // Stage:   sheet. Pure.
 // In/out:  placements of every face (template frame, at the clay stage when lines go on) and their
-//          motifs; cut-outs on sheets. A sheet holds cut-outs of one face.
-// Refuses: a cut-out that does not fit the paper (GeometryError: placement, size, room, remedy),
+//          motifs; cut-outs on sheets. A sheet holds cut-outs of one face. What is larger than a
+//          sheet comes in parts (split_cut_out.h), with a warning.
+// Refuses: a cut-out that would take too many parts (GeometryError: placement, size, room, remedy),
 //          a placement whose motif is missing, nothing to print at all.
 #pragma once
 

@@ -5,6 +5,7 @@
 
 #include <fmt/format.h>
 
+#include "core/listed.h"
 #include "sheet/shapes.h"
 #include "sheet/text_width.h"
 
@@ -27,6 +28,16 @@ Cells cells_of(const ListRow& row) {
   return {row.number, row.motif, row.size, row.where, row.sheet};
 }
 
+// "3", or "3–5" and "3, 7" of a placement in parts.
+std::string sheets_text(const std::vector<int>& sheets) {
+  const bool run =
+      sheets.size() > 2 && sheets.back() - sheets.front() + 1 == static_cast<int>(sheets.size());
+  if (run) return fmt::format("{}–{}", sheets.front(), sheets.back());
+  std::vector<std::string> words;
+  for (const int sheet : sheets) words.push_back(std::to_string(sheet));
+  return listed(words);
+}
+
 }  // namespace
 
 std::vector<ListRow> list_rows(const std::vector<PlacedFace>& faces,
@@ -44,7 +55,7 @@ std::vector<ListRow> list_rows(const std::vector<PlacedFace>& faces,
       row.size = fmt::format("{:.1f} × {:.1f} mm", motif.width_mm * scale, motif.height_mm * scale);
       row.where = fmt::format(
           "{}{}, {}", faces.size() > 1 ? face.face.name + ": " : "", at.across, at.along);
-      if (plan != nullptr) row.sheet = std::to_string(sheet_of(*plan, placement.id));
+      if (plan != nullptr) row.sheet = sheets_text(sheets_of(*plan, placement.id));
       rows.push_back(std::move(row));
     }
   }

@@ -11,6 +11,7 @@
 #include "sheet/pack_check.h"
 #include "sheet/page_frame.h"
 #include "sheet/proof_lines.h"
+#include "sheet/proof_parts.h"
 #include "sheet/sheet_lines.h"
 
 namespace underdraw {
@@ -127,9 +128,11 @@ bool sign_is_right(const GreyView& page, const SheetFrame& frame) {
   return best_move(page, samples, kSearch).inked_share > 0.95;
 }
 
-// What is written where the number should be. Slanting words are handed over letter by letter.
-std::string number_on(const CutOut& cut_out, const std::vector<PrintedWord>& words) {
-  const Box& box = cut_out.number_box;
+// What is written in a box of the cut-out, without spaces. Slanting words are handed over letter by
+// letter.
+std::string written_in(const Box& box,
+                       const CutOut& cut_out,
+                       const std::vector<PrintedWord>& words) {
   const Box at_zero = Box{box.min - box.centre(), box.max - box.centre()}.grown(0.5);
   std::map<double, std::string> parts;  // by their place along the line
   for (const PrintedWord& word : words) {
@@ -150,8 +153,15 @@ PlacementProof measure_cut_out(const SheetPlan& plan,
   PlacementProof out;
   out.placement = cut_out.placement;
   out.motif = cut_out.motif;
-  const Linework lines = sheet_lines(motif, cut_out.sheet_from_motif, plan.options).ink;
-  const std::vector<LineSample> samples = samples_clear_of(cut_out.darts, line_samples(lines));
+  const auto [lines, guide] = cut_out_lines(motif, cut_out, plan.options);
+  std::vector<LineSample> samples =
+      samples_clear_of(cut_out.darts, line_samples(with_crosses(lines, cut_out)));
+  if (cut_out.part) {
+    out.part = measure_crosses(page, cut_out, samples_of_crosses(samples, lines, guide, cut_out));
+    std::string due = part_words(*cut_out.part);
+    std::erase(due, ' ');
+    out.part->words_found = written_in(cut_out.part->words_box, cut_out, words) == due;
+  }
   const LineMeasure m = measure_lines(page, samples);
   const double count = std::max(1.0, static_cast<double>(m.samples));
   out.samples = m.samples;
@@ -160,7 +170,8 @@ PlacementProof measure_cut_out(const SheetPlan& plan,
   out.mean_mm = m.measured > 0 ? m.sum_mm / static_cast<double>(m.measured) : 0.0;
   out.largest_mm = m.largest_mm;
   out.extra_ink_mm2 = unexpected_ink(page, lines, samples, cut_out);
-  out.number_found = number_on(cut_out, words) == std::to_string(cut_out.placement);
+  out.number_found =
+      written_in(cut_out.number_box, cut_out, words) == std::to_string(cut_out.placement);
   if (m.measured < kFewest) {
     // Lines too close together to tell apart: the drawing as a whole is fitted instead.
     const double off = length(best_move(page, samples, kSearch).by);
@@ -169,8 +180,10 @@ PlacementProof measure_cut_out(const SheetPlan& plan,
   }
   if (out.missing_share > std::max(0.05, options.missing_limit)) {
     // Something is wrong: say what, if it can be told.
-    const std::vector<LineSample> turned = line_samples(
-        sheet_lines(motif, mirrored_in_place(cut_out.sheet_from_motif, motif), plan.options).ink);
+    CutOut mirrored = cut_out;
+    mirrored.sheet_from_motif = mirrored_in_place(cut_out.sheet_from_motif, motif);
+    const std::vector<LineSample> turned =
+        line_samples(cut_out_lines(motif, mirrored, plan.options).ink);
     if (inked_share(page, turned, {}) > 0.95) {
       out.as_planned = false;
     } else {
@@ -199,6 +212,7 @@ bool same_shape(const Affine& a, const Affine& b, CutOutTurn allowed) {
 void ProofOptions::validate() const {
   require_between(limit_mm, 1e-3, 5.0, "proof limit", "mm");
   require_between(bar_limit_mm, 1e-3, 5.0, "bar limit", "mm");
+  require_between(cross_limit_mm, 1e-3, 5.0, "cross limit", "mm");
   require_between(missing_limit, 0.0, 1.0, "missing limit", "(share)");
   require_between(extra_limit_mm2, 0.0, 100.0, "extra ink limit", "mm²");
 }
@@ -246,15 +260,19 @@ std::vector<std::string> check_plan(const SheetPlan& plan) {
     }
   }
   std::map<int, int> seen;
+  std::map<int, std::vector<const CutOut*>> parts;
   for (std::size_t i = 0; i < plan.sheets.size(); ++i) {
     const std::vector<CutOut>& cut_outs = plan.sheets[i].cut_outs;
     Rings rings;
     for (const CutOut& c : cut_outs) rings.push_back(cut_ring(c));
     for (std::size_t k = 0; k < cut_outs.size(); ++k) {
       const CutOut& c = cut_outs[k];
-      ++seen[c.placement];
-      const std::string who =
-          fmt::format("placement {} ({}, sheet {})", c.placement, c.motif, i + 1);
+      if (c.part) {
+        parts[c.placement].push_back(&c);
+      } else {
+        ++seen[c.placement];
+      }
+      const std::string who = fmt::format("{} ({}, sheet {})", words_for(c), c.motif, i + 1);
       const auto found = due.find(c.placement);
       if (found == due.end()) {
         wrong.push_back(who + " is on no face");
@@ -277,7 +295,7 @@ std::vector<std::string> check_plan(const SheetPlan& plan) {
         wrong.push_back(who + " leaves the room on the sheet");
       }
       const std::vector<LineSample> drawn =
-          line_samples(transformed(motif.lines, c.sheet_from_motif));
+          line_samples(shown_lines(transformed(motif.lines, c.sheet_from_motif), c));
       if (!std::all_of(drawn.begin(), drawn.end(), [&](const LineSample& s) {
             return inside(rings[k], s.at + s.normal * s.half_mm) &&
                    inside(rings[k], s.at - s.normal * s.half_mm);
@@ -289,6 +307,16 @@ std::vector<std::string> check_plan(const SheetPlan& plan) {
           wrong.push_back(fmt::format("{} overlaps placement {}", who, cut_outs[j].placement));
         }
       }
+    }
+  }
+  for (const auto& [id, all] : parts) {
+    const auto found = due.find(id);
+    if (found == due.end()) continue;
+    ++seen[id];
+    const Motif& motif = motif_named(plan.motifs, found->second->motif);
+    for (std::string& fault :
+         check_parts(all, motif, print_from_motif(*found->second, motif, plan.options.method))) {
+      wrong.push_back(std::move(fault));
     }
   }
   for (const auto& [id, placement] : due) {
@@ -341,7 +369,12 @@ void add_bar_reason(std::vector<std::string>& reasons,
 void add_placement_reasons(std::vector<std::string>& reasons,
                            const PlacementProof& p,
                            const ProofOptions& options) {
-  const std::string who = fmt::format("placement {} ({}, sheet {})", p.placement, p.motif, p.sheet);
+  const std::string who =
+      fmt::format("placement {}{} ({}, sheet {})",
+                  p.placement,
+                  p.part ? fmt::format(" part {} of {}", p.part->number, p.part->count) : "",
+                  p.motif,
+                  p.sheet);
   if (!p.as_planned) {
     reasons.push_back(who + " is the wrong way round: left and right are exchanged");
   } else if (p.displaced_mm) {
@@ -366,6 +399,19 @@ void add_placement_reasons(std::vector<std::string>& reasons,
         fmt::format("{} has {:.2f} mm² of ink that it does not ask for", who, p.extra_ink_mm2));
   }
   if (!p.number_found) reasons.push_back(who + " does not carry its number");
+  if (!p.part) return;
+  if (!p.part->words_found) reasons.push_back(who + " does not say which part it is");
+  if (p.part->crosses_missing > options.missing_limit) {
+    reasons.push_back(fmt::format(
+        "{} lacks {:.0f} % of its register crosses", who, 100.0 * p.part->crosses_missing));
+  }
+  if (p.part->cross_mm > options.cross_limit_mm) {
+    reasons.push_back(
+        fmt::format("{} has a register cross that is off by {:.2f} mm (limit {:g} mm)",
+                    who,
+                    p.part->cross_mm,
+                    options.cross_limit_mm));
+  }
 }
 
 }  // namespace
@@ -405,7 +451,7 @@ void conclude(ProofReport& report, const ProofOptions& options) {
       report.mean_mm += p.mean_mm * share;
       weight += share;
       report.largest_mm = std::max(report.largest_mm, p.largest_mm);
-      ++report.placements;
+      if (!p.part || p.part->number == 1) ++report.placements;
     }
   }
   if (weight > 0.0) report.mean_mm /= weight;

@@ -41,14 +41,25 @@ struct PrintedWord {
 struct ProofOptions {
   double limit_mm = 0.2;         // largest deviation of a line; (0, 5]
   double bar_limit_mm = 0.1;     // of the bars' lengths
+  double cross_limit_mm = 0.1;   // largest deviation of a register cross
   double missing_limit = 0.01;   // share of the line samples that may lack ink
   double extra_limit_mm2 = 0.1;  // ink inside a cut-out that nothing asks for
 
   void validate() const;  // throws OptionError
 };
 
+// What joins a part to its neighbours.
+struct PartProof {
+  int number = 1, count = 1;
+  bool words_found = false;      // "part 2 of 4"
+  std::size_t crosses = 0;       // due on it
+  double cross_mm = 0.0;         // deviation of their lines' middles, the largest
+  double crosses_missing = 0.0;  // share of their lines without ink
+};
+
 struct PlacementProof {
   int placement = 0;
+  std::optional<PartProof> part;  // nothing: all of the placement
   std::string motif;
   int sheet = 0;                // 1-based
   std::size_t samples = 0;      // places on its lines that were looked at
@@ -79,14 +90,15 @@ struct ProofReport {
   std::string printer;  // what was measured is what this one prints; empty: the file itself
   double limit_mm = 0.2;
   double dpi = 0.0;
-  double mean_mm = 0.0;     // over all placements
-  double largest_mm = 0.0;  // the same
-  std::size_t placements = 0;
+  double mean_mm = 0.0;        // over all placements
+  double largest_mm = 0.0;     // the same
+  std::size_t placements = 0;  // one in parts counts once
   std::vector<SheetProof> sheets;
 };
 
 // What is wrong with a plan before anything is printed: a placement missing, there twice, in the
-// wrong size or the wrong way round, cut-outs that overlap or leave the work area. Empty: nothing.
+// wrong size or the wrong way round, cut-outs that overlap or leave the work area, parts that do
+// not make up the whole or do not share their crosses. Empty: nothing.
 std::vector<std::string> check_plan(const SheetPlan& plan);
 
 SheetProof measure_sheet(const SheetPlan& plan,

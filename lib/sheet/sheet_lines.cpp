@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "sheet/clip_lines.h"
 #include "sheet/prick_dots.h"
 
 namespace underdraw {
@@ -9,6 +10,7 @@ namespace {
 
 constexpr double kHole = 0.6;         // mm, the printed dot: larger than the needle, easy to see
 constexpr double kGuideWidth = 0.25;  // mm
+constexpr double kTolerance = 0.005;  // of lines that a part's window cuts, mm
 
 Linework outlines_of(const Linework& lines) {
   Linework out;
@@ -41,6 +43,18 @@ SheetLines sheet_lines(const Motif& motif,
   }
   out.guide = transformed(outlines_of(upright), sheet_from_upright);
   return out;
+}
+
+Linework shown_lines(const Linework& lines, const CutOut& cut_out) {
+  if (!cut_out.part) return lines;
+  const CutOutPart& part = *cut_out.part;
+  const Linework print = transformed(lines, part.sheet_from_print.inverse());
+  return transformed(inside_box(print, part.window, kTolerance), part.sheet_from_print);
+}
+
+SheetLines cut_out_lines(const Motif& motif, const CutOut& cut_out, const SheetOptions& options) {
+  const SheetLines whole = sheet_lines(motif, cut_out.sheet_from_motif, options);
+  return {shown_lines(whole.ink, cut_out), shown_lines(whole.guide, cut_out)};
 }
 
 }  // namespace underdraw

@@ -17,4 +17,10 @@ SheetLines sheet_lines(const Motif& motif,
                        const Affine& sheet_from_motif,
                        const SheetOptions& options);
 
+// Of a cut-out where it lies: of a part, what its window shows.
+SheetLines cut_out_lines(const Motif& motif, const CutOut& cut_out, const SheetOptions& options);
+
+// The lines, sheet frame, as far as the cut-out shows them.
+Linework shown_lines(const Linework& lines, const CutOut& cut_out);
+
 }  // namespace underdraw

@@ -67,13 +67,23 @@ DatumLabels datum_labels(const Surface& surface, const Placement& placement) {
   return {fmt::format("a {:.1f}°", deg), fmt::format("s {:.1f}", at.along)};
 }
 
-int sheet_of(const SheetPlan& plan, int placement) {
+std::vector<int> sheets_of(const SheetPlan& plan, int placement) {
+  std::vector<int> sheets;
   for (std::size_t i = 0; i < plan.sheets.size(); ++i) {
-    for (const CutOut& cut_out : plan.sheets[i].cut_outs) {
-      if (cut_out.placement == placement) return static_cast<int>(i) + 1;
-    }
+    const std::vector<CutOut>& all = plan.sheets[i].cut_outs;
+    const auto its = [&](const CutOut& cut_out) { return cut_out.placement == placement; };
+    if (std::any_of(all.begin(), all.end(), its)) sheets.push_back(static_cast<int>(i) + 1);
   }
-  return 0;
+  return sheets;
+}
+
+std::string part_words(const CutOutPart& part) {
+  return fmt::format("part {} of {}", part.number, part.count);
+}
+
+std::string words_for(const CutOut& cut_out) {
+  const std::string words = fmt::format("placement {}", cut_out.placement);
+  return cut_out.part ? words + " " + part_words(*cut_out.part) : words;
 }
 
 std::string method_words(TransferMethod method) {

@@ -36,6 +36,20 @@ struct SheetOptions {
   void validate() const;  // throws OptionError
 };
 
+// Of a placement too large for one sheet, the piece that one cut-out shows. Neighbours overlap, and
+// show the same lines and the same register crosses there. The print's frame: mm, upright, origin
+// at the placement's centre, shared by all parts.
+struct CutOutPart {
+  int number = 1;  // from 1, row by row
+  int count = 1;
+  int row = 0, column = 0;    // from 0, from the top left
+  Box window;                 // what it shows; print frame
+  double edge_mm = 2.0;       // of paper beyond the window where a neighbour goes on
+  std::vector<Vec2> crosses;  // print frame
+  Affine sheet_from_print;
+  Box words_box;  // "part 2 of 4" is printed inside it; turned as the cut-out's other boxes
+};
+
 // One placement on paper: its drawing at true size, a cut line and what is written inside it.
 struct CutOut {
   int placement = 0;  // Placement::id
@@ -52,6 +66,7 @@ struct CutOut {
   std::vector<Box>
       label_boxes;           // all else that is printed inside the cut line: words, ticks, arrow
   std::vector<Mark> labels;  // these as marks, the number too; not kept in files
+  std::optional<CutOutPart> part = {};  // nothing: all of the placement
 };
 
 // A line of known length, end ticks across it.
@@ -101,6 +116,7 @@ struct SheetPlan {
   // How well the paper is used; not kept in files.
   std::size_t least_sheets = 0;  // fewer are impossible: the area of the cut-outs needs these
   double share_used = 0.0;       // cut-outs grown by half their spacing, of all room for them
+  std::vector<std::string> warnings = {};
 
   bool printed_mirrored() const { return underdraw::printed_mirrored(options.method); }
 };
@@ -117,8 +133,12 @@ struct DatumLabels {
 };
 DatumLabels datum_labels(const Surface& surface, const Placement& placement);
 
-// 1-based sheet on which a placement lies; 0 when it lies on none.
-int sheet_of(const SheetPlan& plan, int placement);
+// 1-based sheets on which a placement lies: several where it comes in parts.
+std::vector<int> sheets_of(const SheetPlan& plan, int placement);
+
+// "placement 7", "placement 7 part 2 of 4".
+std::string words_for(const CutOut& cut_out);
+std::string part_words(const CutOutPart& part);  // "part 2 of 4"
 
 // "carbon: printed side up" and "printed as drawn", for head lines and covers.
 std::string method_words(TransferMethod method);

@@ -22,35 +22,6 @@ std::size_t count_for(double length, double window) {
   return static_cast<std::size_t>(std::ceil((length - kTileOverlapMm) / step - 1e-9));
 }
 
-bool holds(const Rings& shape, const Box& window) {
-  const Vec2 c = window.centre();
-  bool inside = false;
-  for (const auto& ring : shape) {
-    for (std::size_t i = 0; i < ring.size(); ++i) {
-      const Vec2 a = ring[i], b = ring[(i + 1) % ring.size()];
-      if (!clipped(a, b, window).empty()) return true;
-      if ((a.y > c.y) != (b.y > c.y) && c.x < a.x + (b.x - a.x) * (c.y - a.y) / (b.y - a.y)) {
-        inside = !inside;
-      }
-    }
-  }
-  return inside;
-}
-
-std::vector<Vec2> ring_in_box(std::vector<Vec2> ring, const Box& box) {
-  for (int side = 0; side < 4 && ring.size() > 2; ++side) {
-    std::vector<double> inside;
-    for (const Vec2 p : ring) {
-      inside.push_back(side == 0   ? p.x - box.min.x
-                       : side == 1 ? box.max.x - p.x
-                       : side == 2 ? p.y - box.min.y
-                                   : box.max.y - p.y);
-    }
-    ring = ring_inside(ring, inside);
-  }
-  return ring;
-}
-
 std::vector<Vec2> corners(const Path& path) {
   if (path.is_dot()) return path.points;
   std::vector<Vec2> points = flatten(path, kFlatMm);
@@ -89,7 +60,7 @@ Tiling tiled(const Box& box, const Rings& shape, Vec2 window) {
       const Vec2 at =
           corner + Vec2{step.x * static_cast<double>(c), step.y * static_cast<double>(r)};
       Tile tile{r, c, {at, at + window}};
-      if (holds(shape, tile.window)) out.tiles.push_back(tile);
+      if (touches(shape, tile.window)) out.tiles.push_back(tile);
     }
   }
   return out;
@@ -154,7 +125,7 @@ std::vector<Mark> marks_inside(const std::vector<Mark>& marks, const Box& window
     for (const Path& path : whole.paths) {
       std::vector<Vec2> points = corners(path);
       if (whole.filled) {
-        const std::vector<Vec2> ring = ring_in_box(points, room);
+        const std::vector<Vec2> ring = ring_inside(points, room);
         if (ring.size() > 2) part.paths.push_back(Path::polyline(ring, true));
       } else if (points.size() == 1) {
         if (room.contains(points.front())) part.paths.push_back(path);

@@ -32,6 +32,22 @@ TEST(SheetsFile, WhatIsWrittenComesBackExactly) {
   EXPECT_TRUE(check_plan(back).empty());
 }
 
+TEST(SheetsFile, PartsComeBackExactly) {
+  const std::vector<Motif> motifs = sample_motifs();
+  PlacedFace wall = jar_wall(motifs, 1);
+  wall.placements[0].change.scale = 300.0 / motifs[0].height_mm;
+  const SheetPlan plan = lay_out_sheets("Jar", {wall}, motifs, {});
+  const SheetPlan back = sheets_of_text(sheets_text(plan), "sheets.json");
+  EXPECT_EQ(sheets_text(back), sheets_text(plan));
+  EXPECT_TRUE(check_plan(back).empty());
+  const auto& part = plan.sheets[0].cut_outs[0].part;
+  ASSERT_TRUE(part);
+  EXPECT_EQ(back.sheets[0].cut_outs[0].part->crosses, part->crosses);
+  nlohmann::json damaged = nlohmann::json::parse(sheets_text(plan));
+  damaged["sheets"][0]["cut_outs"][0]["part"]["number"] = 99;
+  EXPECT_THROW(sheets_of_text(damaged.dump(), "sheets.json"), InputError);
+}
+
 std::string complaint_of(const nlohmann::json& json) {
   try {
     sheets_of_text(json.dump(), "sheets.json");

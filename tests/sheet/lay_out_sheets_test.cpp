@@ -96,19 +96,38 @@ TEST(LayOutSheets, BarsAreAHundredMillimetresOrTheMostThatFits) {
   EXPECT_EQ(said, 2);
 }
 
-TEST(LayOutSheets, ACutOutThatIsTooLargeIsNamedWithSizeRoomAndRemedy) {
+TEST(LayOutSheets, ACutOutThatNoCountOfPartsGetsOnPaperIsNamedWithSizeRoomAndRemedy) {
   const std::vector<Motif> motifs = sample_motifs();
   PlacedFace wall = jar_wall(motifs, 4);
-  wall.placements[0].change.scale = 260.0 / motifs[0].height_mm;
+  wall.placements[0].change.scale = 1500.0 / motifs[0].height_mm;
   try {
     lay_out_sheets("Harbour jar", {wall}, motifs, {});
-    FAIL() << "a motif of 260 mm was accepted on A4";
+    FAIL() << "a motif of 1500 mm was accepted on A4";
   } catch (const GeometryError& e) {
     const std::string text = e.what();
     EXPECT_NE(text.find("placement 1 (kelp"), std::string::npos) << text;
     EXPECT_NE(text.find("A4"), std::string::npos) << text;
-    EXPECT_NE(text.find("print on A3 or"), std::string::npos) << text;
+    EXPECT_NE(text.find("or 24 parts of that"), std::string::npos) << text;
+    EXPECT_NE(text.find("choose larger paper or a smaller height"), std::string::npos) << text;
   }
+}
+
+TEST(LayOutSheets, WhatIsLargerThanASheetComesInPartsAndAWarningSaysSo) {
+  const std::vector<Motif> motifs = sample_motifs();
+  PlacedFace wall = jar_wall(motifs, 4);
+  wall.placements[0].change.scale = 260.0 / motifs[0].height_mm;
+  const SheetPlan plan = lay_out_sheets("Harbour jar", {wall}, motifs, {});
+  EXPECT_TRUE(check_plan(plan).empty()) << check_plan(plan).front();
+  ASSERT_EQ(plan.warnings.size(), 1U);
+  EXPECT_EQ(plan.warnings[0],
+            "placement 1 is larger than a sheet of A4 and comes in 2 parts, to be joined by their "
+            "crosses; A3 would take it whole");
+  std::size_t parts = 0;
+  for (const Sheet& sheet : plan.sheets) {
+    for (const CutOut& cut_out : sheet.cut_outs) parts += cut_out.part ? 1 : 0;
+  }
+  EXPECT_EQ(parts, 2U);
+  EXPECT_TRUE(lay_out_sheets("Harbour jar", {jar_wall(motifs, 4)}, motifs, {}).warnings.empty());
 }
 
 TEST(LayOutSheets, NoPlacementAtAllIsRefused) {
