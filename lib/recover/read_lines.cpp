@@ -3,77 +3,19 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
-#include <optional>
 
 #include <opencv2/imgproc.hpp>
 
 #include "core/error.h"
-#include "recover/find_ridges.h"
-#include "trace/follow_strokes.h"
-#include "trace/ink_mask.h"
+#include "recover/picture_lines.h"
 #include "trace/median.h"
-#include "trace/take_dots.h"
-#include "trace/thin.h"
-#include "trace/value_at.h"
 
 namespace underdraw {
 namespace {
 
-constexpr double kCoatMm = 4.5;       // across the window whose median is the coat
-constexpr float kTrusted = 0.02f;     // less was hardly seen
-constexpr double kPastSeamMm = 6.0;   // read on both sides of the seam, so that lines go through
-constexpr double kJoinMm = 0.8;       // ends at the seam this close are one line
-constexpr double kTracePenMm = 0.42;  // the pen that the trace stage's sizes are meant for
-constexpr double kRidgeOfLine = 0.3;  // blur that shows a line best, one sigma over its width
-constexpr double kOddWidth = 3.0;     // times wider or narrower than the pen is no line
-
-// What was not seen looks like the coat beside it, so that its edge is no line.
-cv::Mat filled(const cv::Mat& light, const cv::Mat& trusted) {
-  cv::Mat weight;
-  trusted.convertTo(weight, CV_32F, 1.0 / 255.0);
-  cv::Mat sum = light.mul(weight);
-  const int reach = 41;
-  cv::Mat weights;
-  cv::blur(sum, sum, {reach, reach});
-  cv::blur(weight, weights, {reach, reach});
-  const cv::Scalar usual = cv::mean(light, trusted);
-  cv::Mat mean(light.size(), CV_32F, usual);
-  cv::divide(sum, weights + 1e-6, mean);
-  mean.setTo(usual, weights < 1e-3);
-  light.copyTo(mean, trusted);
-  return mean;
-}
-
-// 1 - light / coat.
-cv::Mat depth_below_coat(const cv::Mat& light, double px_per_mm) {
-  const double shrink = std::max(1.0, px_per_mm / 2.5);
-  cv::Mat small;
-  cv::resize(light, small, {}, 1.0 / shrink, 1.0 / shrink, cv::INTER_AREA);
-  double most = 0.0;
-  cv::minMaxLoc(small, nullptr, &most);
-  const double levels = 250.0 / std::max(most, 1e-6);
-  small.convertTo(small, CV_8U, levels);
-  const int window = 2 * static_cast<int>(kCoatMm * px_per_mm / shrink / 2.0) + 1;
-  cv::medianBlur(small, small, std::max(3, window));
-  small.convertTo(small, CV_32F, 1.0 / levels);
-  cv::GaussianBlur(small, small, {0, 0}, 1.5);
-  cv::Mat coat;
-  cv::resize(small, coat, light.size(), 0, 0, cv::INTER_LINEAR);
-  cv::Mat depth;
-  cv::divide(light, cv::max(coat, 1e-3), depth);
-  return 1.0 - depth;
-}
-
-// Spread of the coat between lines, which are the small share of it that is darkest.
-double noise_of(const cv::Mat& depth, const cv::Mat& trusted) {
-  std::vector<double> sizes;
-  for (int y = 0; y < depth.rows; y += 3) {
-    for (int x = 0; x < depth.cols; x += 3) {
-      if (trusted.at<uchar>(y, x)) sizes.push_back(std::abs(depth.at<float>(y, x)));
-    }
-  }
-  return 1.4826 * median(std::move(sizes));
-}
+constexpr float kTrusted = 0.02f;    // less was hardly seen
+constexpr double kPastSeamMm = 6.0;  // read on both sides of the seam, so that lines go through
+constexpr double kJoinMm = 0.8;      // ends at the seam this close are one line
 
 // A line cut at both sides of the seam becomes one again.
 void join_at_seam(std::vector<SeenLine>& lines, const Surface& surface) {
@@ -156,24 +98,17 @@ SeenLines read_lines(const Unrolled& face,
     return to;
   };
   const cv::Mat seen = widened(face.trust) > kTrusted;
-  const cv::Mat light = filled(widened(face.light), seen);
-  cv::Mat depth = depth_below_coat(light, px_per_mm);
-  cv::Mat inner;
-  const int edge = 2 * static_cast<int>(std::lround(0.3 * px_per_mm)) + 1;
-  cv::erode(seen, inner, cv::getStructuringElement(cv::MORPH_RECT, {edge, edge}));
-  depth.setTo(0.0f, inner == 0);
-
+  const PictureLines picture = read_picture_lines(
+      widened(face.light),
+      seen,
+      {.px_per_mm = px_per_mm, .line_mm = options.line_mm, .least_depth = options.least_depth});
   SeenLines out;
-  out.noise = noise_of(depth, inner);
+  out.noise = picture.noise;
   const Vec2 corner{past + 2.0, 2.0};
   const auto face_point = [&](Vec2 px) { return face.face_from_px(px - corner); };
   const double wide = face.light.cols;
   const auto once = [&](Vec2 px) { return px.x >= corner.x && px.x - corner.x < wide; };
-  for (const Ridge& ridge :
-       find_ridges(depth,
-                   inner,
-                   {.sigma_px = std::max(0.8, kRidgeOfLine * options.line_mm * px_per_mm),
-                   .least = 0.12 * options.least_depth})) {
+  for (const Ridge& ridge : picture.ridges) {
     if (!once(ridge.at)) continue;
     const FacePoint at = face_point(ridge.at);
     const double px_per_right =
@@ -182,39 +117,27 @@ SeenLines read_lines(const Unrolled& face,
     out.points.push_back(
         {at, normalized(Vec2{ridge.along.x / px_per_right, ridge.along.y / px_per_mm})});
   }
-  // The trace stage knows pens on paper. Lines here are as wide as its pens in this measure.
-  const double steer = px_per_mm * options.line_mm / kTracePenMm;
-  InkMask ink = find_ink(depth,
-                         {.px_per_mm = steer,
-                          .noise = out.noise,
-                          .lightest = std::max(options.least_depth, 3.0 * out.noise)});
-  for (const InkDot& dot : take_dots(ink, {.px_per_mm = steer})) {
-    if (!once(dot.at)) continue;
-    const FacePoint at = face_point(dot.at);
-    out.dots.push_back({at, dot.width / px_per_mm, value_at(ink.smooth, dot.at)});
+  for (const PictureDot& dot : picture.dots) {
+    if (!once(dot.px)) continue;
+    out.dots.push_back({face_point(dot.px), dot.width_px / px_per_mm, dot.depth});
   }
-  const Thinned thinned = thin(ink.ink);
-  for (const StrokeLine& line : follow_strokes(make_stroke_graph(thinned), ink.smooth, steer)) {
-    const double width = line.width / px_per_mm;
-    if (width > kOddWidth * options.line_mm || width * kOddWidth < options.line_mm) continue;
-    std::vector<Vec2> points = line.points;
-    if (line.closed) points.push_back(points.front());
+  for (const PictureLine& line : picture.lines) {
     SeenLine run;
     std::vector<double> depths;
     const auto end_run = [&] {
-      run.width_mm = width;
+      run.width_mm = line.width_px / px_per_mm;
       run.depth = median(std::move(depths));
       depths.clear();
       if (run.points.size() > 1) out.lines.push_back(std::move(run));
       run = {};
     };
-    for (const Vec2 p : points) {
-      if (!once(p)) {
+    for (std::size_t i = 0; i < line.px.size(); ++i) {
+      if (!once(line.px[i])) {
         end_run();
         continue;
       }
-      run.points.push_back(face_point(p));
-      depths.push_back(value_at(ink.smooth, p));
+      run.points.push_back(face_point(line.px[i]));
+      depths.push_back(line.depth[i]);
     }
     end_run();
   }

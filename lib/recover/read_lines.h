@@ -2,9 +2,7 @@
 //
 // Stage:   recover. Pure.
 // Frames:  face points; a line's points run on through the seam. About 0.1 mm from point to point.
-// How:     each place against the median of the coat around it, which brush marks follow and lines
-//          do not; then the trace stage's own way from ink to lines (trace/ink_mask.h, thin.h,
-//          follow_strokes.h).
+// How:     picture_lines.h on the laid-out picture.
 // Refuses: options outside their ranges (OptionError).
 // Source:  own construction.
 #pragma once

@@ -12,16 +12,19 @@ std::optional<Vec2> px_in(const PhotoMaker& maker, const Shot& shot, FacePoint p
   return maker.px_of(shot, point);
 }
 
-// Small copies over body, wing and head.
-std::vector<FaceLine> drawn(const Surface& surface) {
+// Copies over body, wing and head.
+std::vector<FaceLine> drawn(const Surface& surface, bool large) {
   const std::vector<harbour::NamedSketch> sketches = harbour::all_sketches();
-  const std::vector<Vec2> at = {
-      {46, 92}, {62, 66}, {70, 100}, {88, 78}, {104, 98}, {112, 66}, {128, 44}};
+  const std::vector<Vec2> at =
+      large ? std::vector<Vec2>{{50, 90}, {82, 66}, {80, 104}, {112, 88}, {130, 46}}
+            : std::vector<Vec2>{
+                  {46, 92}, {62, 66}, {70, 100}, {88, 78}, {104, 98}, {112, 66}, {128, 44}};
+  const double size_mm = large ? 30.0 : 22.0;
   std::vector<FaceLine> out;
   for (std::size_t i = 0; i < at.size(); ++i) {
     const Linework& lines = sketches[i % sketches.size()].lines;
     const Box box = lines.ink_box();
-    const Affine placed = Affine::scale(22.0 / std::max(box.width(), box.height())) *
+    const Affine placed = Affine::scale(size_mm / std::max(box.width(), box.height())) *
                           Affine::translate(-box.centre());
     for (const FaceLine& line :
          lines_on_face(surface, transformed(lines, placed), {at[i].x, at[i].y}, {{}, 0.6, 0.75})) {
@@ -47,7 +50,7 @@ double BirdPhotos::px_per_mm_after(FacePoint point) const {
 
 BirdPhotos photograph_bird(const BirdDay& day) {
   const Surface surface = board();
-  const std::vector<FaceLine> lines = drawn(surface);
+  const std::vector<FaceLine> lines = drawn(surface, day.large_copies);
   BirdPhotos out;
   for (const FaceLine& line : lines) out.lines.push_back(line.points);
   Coat bisque;

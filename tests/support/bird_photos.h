@@ -40,6 +40,7 @@ struct BirdDay {
   double exposure_after = 0.7;
   Standing stands_after{};  // against where it stood before
   bool another_table = false;
+  bool large_copies = false;  // 30 instead of 22 mm: lines do not run together
   std::uint32_t seed = 1;
 };
 
