@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cmath>
 #include <filesystem>
 
 #include <CLI/CLI.hpp>
@@ -8,6 +9,7 @@
 #include "command_makers.h"
 #include "core/error.h"
 #include "core/listed.h"
+#include "io/check_photos.h"
 #include "io/photo_store.h"
 #include "io/piece_file.h"
 #include "option_checks.h"
@@ -19,6 +21,8 @@ namespace underdraw::cli {
 namespace {
 
 using Object = nlohmann::ordered_json;
+
+constexpr const char* kShowsLines = "drawn";  // the stage before lines are covered
 
 template <typename T>
 Object or_null(const std::optional<T>& value) {
@@ -85,7 +89,8 @@ class KeepCommand : public Command {
   }
   std::string example() const override {
     return "underdraw keep samples/harbour-jar samples/harbour-jar/photos-drawn/*.jpg --stage "
-           "drawn";
+           "drawn "
+           "--face wall";
   }
 
   void declare(CLI::App& app) override {
@@ -99,6 +104,10 @@ class KeepCommand : public Command {
         ->type_name("NAME")
         ->check(some_name());
     app.add_option("--note", keep_.note, "a line of your own")->type_name("TEXT");
+    app.add_flag("--check",
+                 check_,
+                 "say which lines the photos of stage drawn show well enough to bring them back; "
+                 "done by itself when such photos are kept");
     app.add_flag("--list", list_, "show what is kept");
     app.add_option("--show", show_, "show all about one photo")
         ->type_name("NAME")
@@ -113,6 +122,7 @@ class KeepCommand : public Command {
   Outcome run(Console& console) override {
     check_use();
     require_piece();
+    if (check_) return check(console, Object::object());
     if (list_) return list(console);
     if (!show_.empty()) return show(console);
     if (verify_) return verify(console);
@@ -122,20 +132,22 @@ class KeepCommand : public Command {
 
  private:
   void check_use() const {
-    const int others =
-        (list_ ? 1 : 0) + (show_.empty() ? 0 : 1) + (verify_ ? 1 : 0) + (export_.empty() ? 0 : 1);
+    const int others = (check_ ? 1 : 0) + (list_ ? 1 : 0) + (show_.empty() ? 0 : 1) +
+                       (verify_ ? 1 : 0) + (export_.empty() ? 0 : 1);
     const bool keeping = !photos_.empty();
     if (others + (keeping ? 1 : 0) > 1) {
-      throw UsageError("keep: photos, --list, --show, --verify and --export go one at a time");
+      throw UsageError(
+          "keep: photos, --check, --list, --show, --verify and --export go one at a time");
     }
     if (others == 0 && !keeping) {
       throw UsageError(
-          "keep: no photos named; name some with --stage, or ask for --list, --verify or --export");
+          "keep: no photos named; name some with --stage, or ask for --check, --list, --verify or "
+          "--export");
     }
     if (keeping && keep_.stage.empty()) {
       throw UsageError("keep: --stage is missing; say what the photos show, --stage drawn");
     }
-    if (!keeping && (!keep_.stage.empty() || keep_.face || !keep_.note.empty())) {
+    if (!keeping && (!keep_.stage.empty() || !keep_.note.empty() || (keep_.face && !check_))) {
       throw UsageError("keep: --stage, --face and --note go with photos");
     }
     if (overwrite_.given && export_.empty()) {
@@ -188,8 +200,79 @@ class KeepCommand : public Command {
                                  ? fmt::format(", {} kept before", report.photos.size() - fresh)
                                  : ""));
     console.warnings(report.warnings);
-    console.object({{"photos", list}, {"warnings", report.warnings}});
+    Object result = {{"photos", list}, {"warnings", report.warnings}};
+    if (keep_.stage == kShowsLines) return check(console, std::move(result));
+    console.object(result);
     return Outcome::done;
+  }
+
+  // Lines may be about to be covered: whatever keeps this from being known is said, and is no
+  // success.
+  Outcome check(Console& console, Object result) const {
+    try {
+      const PhotosCheck found =
+          check_photos(folder_, kShowsLines, keep_.face, console.progress(), console.notice());
+      console.line(fmt::format("{} of {} drawings can be brought back from {} of stage {}",
+                               found.recoverable(),
+                               found.needs.size(),
+                               count_text(found.photos, "photo"),
+                               kShowsLines));
+      for (const PhotoNeed& need : found.needs) {
+        if (!need.recoverable) console.line(need.text);
+      }
+      console.warnings(found.warnings);
+      for (const PhotoLeftOut& photo : found.left_out) console.message(photo.why);
+      result["check"] = check_object(found);
+      console.object(result);
+      return found.ok() ? Outcome::done : Outcome::refused;
+    } catch (const Error& error) {
+      if (photos_.empty()) throw;
+      result["check"] = nullptr;
+      console.object(result);
+      console.message(
+          fmt::format("the photos are kept, but whether lines can be brought back from "
+                      "them is not known: {}",
+                      error.what()));
+      return Outcome::refused;
+    }
+  }
+
+  static Object check_object(const PhotosCheck& found) {
+    Object needs = Object::array();
+    for (const PhotoNeed& need : found.needs) {
+      needs.push_back({{"placement", need.placement},
+                       {"recoverable", need.recoverable},
+                       {"lack", lack_name(need.lack)},
+                       {"seen", std::round(need.seen * 1000.0) / 1000.0},
+                       {"steep_deg", std::round(need.steep_deg * 10.0) / 10.0},
+                       {"from_deg", or_null(need.from_deg)},
+                       {"text", need.text}});
+    }
+    Object left_out = Object::array();
+    for (const PhotoLeftOut& photo : found.left_out) {
+      left_out.push_back({{"photo", photo.row.name}, {"why", photo.why}});
+    }
+    return {{"ok", found.ok()},
+            {"photos", found.photos},
+            {"placements", std::move(needs)},
+            {"left_out", std::move(left_out)},
+            {"warnings", found.warnings}};
+  }
+
+  static std::string lack_name(PhotoLack lack) {
+    switch (lack) {
+      case PhotoLack::none:
+        return "none";
+      case PhotoLack::not_in_view:
+        return "not in view";
+      case PhotoLack::too_steep:
+        return "too steep";
+      case PhotoLack::blurred:
+        return "blurred";
+      case PhotoLack::glare:
+        return "glare";
+    }
+    return {};
   }
 
   Outcome list(Console& console) const {
@@ -287,6 +370,7 @@ class KeepCommand : public Command {
   std::string folder_;
   std::vector<std::string> photos_;
   KeepOptions keep_;
+  bool check_ = false;
   bool list_ = false;
   std::string show_;
   bool verify_ = false;

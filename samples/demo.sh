@@ -29,8 +29,9 @@ jar=samples/harbour-jar
 echo
 echo "underdraw keep $jar PHOTOS... and underdraw recover $jar"
 echo
-build/demo/cli/underdraw keep "$jar" "$jar"/photos-drawn/*.jpg --stage drawn >>"$log"
-build/demo/cli/underdraw keep "$jar" "$jar"/photos-covered/*.jpg --stage covered >>"$log"
+build/demo/cli/underdraw keep "$jar" "$jar"/photos-drawn/*.jpg --stage drawn --face wall
+build/demo/cli/underdraw keep "$jar" "$jar"/photos-covered/*.jpg --stage covered --face wall
+echo
 build/demo/cli/underdraw recover "$jar"
 
 cat <<END

@@ -15,4 +15,7 @@ using Progress = std::function<void(const std::string& step, double share)>;
 // Reports if there is a listener.
 void report(const Progress& progress, const std::string& step, double share);
 
+// For a step of a longer work, which goes on from one share to another meanwhile.
+Progress part_of(const Progress& progress, double from, double to);
+
 }  // namespace underdraw

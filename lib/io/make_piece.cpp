@@ -29,12 +29,6 @@ constexpr double kTraced = 0.60;
 constexpr double kLaidOut = 0.70;
 constexpr double kWritten = 0.75;
 
-Progress part_of(const Progress& progress, double from, double to) {
-  return [&progress, from, to](const std::string& step, double share) {
-    report(progress, step, from + (to - from) * share);
-  };
-}
-
 // A step needs what the piece file has not said.
 [[noreturn]] void refuse_incomplete(const fs::path& piece_file, const std::string& table) {
   throw InputError({.file = piece_file.string(),

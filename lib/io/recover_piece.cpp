@@ -34,12 +34,9 @@ constexpr double kFileMm = 0.005;  // by which lines in the file may differ
 
 // A piece of which fewer of the placements that are in view fit is another piece.
 constexpr double kLeastFitting = 0.2;
-
-Progress part_of(const Progress& progress, double from, double to) {
-  return [&progress, from, to](const std::string& step, double share) {
-    report(progress, step, from + (to - from) * share);
-  };
-}
+// Half of them before and nearly all after: the stages were mixed up.
+constexpr double kHalfFitting = 0.5;
+constexpr double kNearlyAllFitting = 0.8;
 
 std::vector<PhotoRow> of_stage(const std::vector<PhotoRow>& rows, const std::string& stage) {
   std::vector<PhotoRow> out;
@@ -107,18 +104,6 @@ StageRows choose_rows(const fs::path& folder, const RecoverOptions& options, con
   return out;
 }
 
-std::size_t in_view(const std::vector<FoundPlacement>& found) {
-  return static_cast<std::size_t>(
-      std::count_if(found.begin(), found.end(), [](const FoundPlacement& p) {
-        return is_found(p.finding) || p.finding == Finding::no_match;
-      }));
-}
-
-std::size_t fitting(const std::vector<FoundPlacement>& found) {
-  return static_cast<std::size_t>(std::count_if(
-      found.begin(), found.end(), [](const FoundPlacement& p) { return is_found(p.finding); }));
-}
-
 RecoveredLines without_photos(const PlacedFace& placed) {
   RecoveredLines out;
   out.face.name = placed.face.name;
@@ -133,7 +118,7 @@ RecoveredLines lines_of(const std::optional<StageFace>& face,
                         const PlacedFace& placed,
                         const std::vector<Motif>& motifs,
                         const RecoverLinesOptions& options) {
-  return face ? recover_lines(face->unrolled, placed, motifs, options) : without_photos(placed);
+  return face ? recover_lines(face->picture(), placed, motifs, options) : without_photos(placed);
 }
 
 // Of the later stage's placements how much further round they lie than before: only what both
@@ -216,16 +201,28 @@ CoverWords cover_words(const RecoverResult& result, const Redraw& redraw) {
   return cover;
 }
 
-// `later_fits`: drawings that the later stage's photos show.
-void check_fit(const fs::path& folder, const RecoverResult& result, std::size_t later_fits) {
+// How many drawings' places are seen, and at how many of these the drawing is.
+struct Fit {
   std::size_t seen = 0;
   std::size_t fits = 0;
-  for (const RecoveredOfFace& face : result.faces) {
-    seen += in_view(face.lines.placements);
-    fits += fitting(face.lines.placements);
+
+  void add(const std::vector<FoundPlacement>& found) {
+    for (const FoundPlacement& p : found) {
+      fits += is_found(p.finding) ? 1U : 0U;
+      seen += is_found(p.finding) || p.finding == Finding::no_match ? 1U : 0U;
+    }
   }
-  if (seen == 0 || static_cast<double>(fits) >= kLeastFitting * static_cast<double>(seen)) return;
-  const bool swapped = later_fits > 2 * fits;
+  double share() const {
+    return seen == 0 ? 1.0 : static_cast<double>(fits) / static_cast<double>(seen);
+  }
+};
+
+void check_fit(const fs::path& folder, const RecoverResult& result, const Fit& later) {
+  Fit now;
+  for (const RecoveredOfFace& face : result.faces) now.add(face.lines.placements);
+  const bool swapped =
+      later.seen > 0 && now.share() < kHalfFitting && later.share() > kNearlyAllFitting;
+  if (!swapped && now.share() >= kLeastFitting) return;
   throw InputError(
       {.file = folder.string(),
        .line = {},
@@ -233,9 +230,9 @@ void check_fit(const fs::path& folder, const RecoverResult& result, std::size_t 
            "the photos of stage {} show the places of {} drawings, but lines that "
            "fit only {} of them{}",
            result.before,
-           seen,
-           fits,
-           swapped ? fmt::format("; those of stage {} fit {}", *result.after, later_fits) : ""),
+           now.seen,
+           now.fits,
+           swapped ? fmt::format("; those of stage {} fit {}", *result.after, later.fits) : ""),
        .expected = "photos of this piece with its lines drawn",
        .remedy = swapped ? fmt::format("if the stages were mixed up, pass --before {} --after {}",
                                        *result.after,
@@ -322,7 +319,7 @@ RecoverResult recover_piece(const fs::path& folder,
                          part_of(progress, kUnrolled, kUnrolledAfter));
   }
   report(progress, "finding lines", kUnrolledAfter);
-  std::size_t later_fits = 0;
+  Fit later_fit;
   for (std::size_t f = 0; f < result.placed.size(); ++f) {
     const PlacedFace& placed = result.placed[f];
     RecoveredOfFace& face = result.faces.emplace_back();
@@ -332,6 +329,7 @@ RecoverResult recover_piece(const fs::path& folder,
     }
     if (!after || !after->faces[f]) continue;
     RecoveredLines later = lines_of(after->faces[f], placed, result.motifs, lines);
+    later_fit.add(later.placements);
     if (const auto turn =
             turn_of_piece_deg(moved_since(face.lines.placements, later.placements), placed, 1)) {
       later = turned_round(std::move(later), placed, -turn_back(*after->faces[f], *turn));
@@ -346,16 +344,15 @@ RecoverResult recover_piece(const fs::path& folder,
     face.covered =
         covered_points(face.lines.face.strokes,
                        placed.surface,
-                       read_lines(after->faces[f]->unrolled, placed.surface, lines.read));
+                       read_lines(after->faces[f]->picture(), placed.surface, lines.read));
   }
-  check_fit(folder, result, later_fits);
+  check_fit(folder, result, later_fit);
   for (const StageFaces* stage : {&before, after ? &*after : nullptr}) {
     if (!stage) continue;
     result.left_out.insert(
         result.left_out.end(), stage->photos.left_out.begin(), stage->photos.left_out.end());
-    for (const auto* warnings : {&stage->photos.warnings, &stage->warnings}) {
-      result.warnings.insert(result.warnings.end(), warnings->begin(), warnings->end());
-    }
+    result.warnings.insert(
+        result.warnings.end(), stage->photos.warnings.begin(), stage->photos.warnings.end());
   }
   result.photos_before = before.photos.photos.size();
   result.photos_after = after ? after->photos.photos.size() : 0;

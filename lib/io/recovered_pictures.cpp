@@ -58,8 +58,8 @@ std::string side_of(const StagePhoto& photo, const StageFace& face, bool round) 
   const Vec3 eye = photo.posed.pose.eye();
   // a grows to the right for someone who looks at the outside, and is 0 towards -y.
   const double a =
-      degrees(std::atan2(eye.x - face.stands.shift_mm.x, -(eye.y - face.stands.shift_mm.y)));
-  return fmt::format("from a {:.0f}°", wrapped_deg(std::round(a - face.stands.turn_deg)));
+      degrees(std::atan2(eye.x - face.stands().shift_mm.x, -(eye.y - face.stands().shift_mm.y)));
+  return fmt::format("from a {:.0f}°", wrapped_deg(std::round(a - face.stands().turn_deg)));
 }
 
 struct Seen {
@@ -75,7 +75,7 @@ Seen see(const RecoverResult& result,
          std::size_t photo) {
   const StagePhoto& shot = stage.photos.photos[photo];
   const StandingFace standing =
-      standing_face(result.placed[face].surface, stage.faces[face]->stands);
+      standing_face(result.placed[face].surface, stage.faces[face]->stands());
   Seen out{face,
            photo,
            see_face(standing, shot.posed.camera, shot.posed.pose, {.longest_px = kViewPx}),
@@ -101,7 +101,7 @@ BenchView bench_view(const RecoverResult& result, const RecoveredStages& stages,
   view.height_px = picture.rows;
   view.after_jpeg = jpeg_of_picture(picture);
   if (stages.after && stages.before.faces[seen.face]) {
-    const cv::Mat before = seen_as(seen.view, stages.before.faces[seen.face]->unrolled, small);
+    const cv::Mat before = seen_as(seen.view, stages.before.faces[seen.face]->picture(), small);
     view.before_jpeg = jpeg_of_picture(upright(before, photo.orientation));
   }
   view.lines = upright_lines(seen.lines, photo, seen.view.px_from_photo);
@@ -182,7 +182,7 @@ void write_recovered_pictures(const RecoverResult& result,
   for (std::size_t f = 0; f < result.placed.size(); ++f) {
     const std::string& name = result.placed[f].face.name;
     if (stages.before.faces[f]) {
-      const Unrolled& unrolled = stages.before.faces[f]->unrolled;
+      const Unrolled& unrolled = stages.before.faces[f]->picture();
       write(fmt::format("unrolled/{}-{}.jpg", name, result.before),
             jpeg_of_picture(unrolled.colour));
       write(fmt::format("unrolled/{}-lines.png", name),
@@ -194,7 +194,7 @@ void write_recovered_pictures(const RecoverResult& result,
     }
     if (stages.after && stages.after->faces[f]) {
       write(fmt::format("unrolled/{}-{}.jpg", name, *result.after),
-            jpeg_of_picture(stages.after->faces[f]->unrolled.colour));
+            jpeg_of_picture(stages.after->faces[f]->picture().colour));
     }
   }
   page.numbers = bench_numbers(result);

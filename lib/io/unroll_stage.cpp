@@ -2,8 +2,6 @@
 
 #include <cmath>
 
-#include <fmt/format.h>
-
 namespace underdraw {
 namespace {
 
@@ -18,15 +16,11 @@ void roll(cv::Mat& picture, int columns) {
   picture = out;
 }
 
-std::vector<FacePhoto> face_photos(const StagePhotos& stage, const std::vector<std::size_t>& of) {
+std::vector<FacePhoto> photos_of(const StagePhotos& stage, const std::vector<std::size_t>& of) {
   std::vector<FacePhoto> out;
   for (const std::size_t i : of) {
     const StagePhoto& photo = stage.photos[i];
-    out.push_back({"photos/" + photo.row.name,
-                   photo.bgr,
-                   photo.posed.camera,
-                   photo.posed.pose,
-                   photo.marks.blur_px});
+    out.push_back(face_photo(photo.bgr, photo.posed, photo.marks));
   }
   return out;
 }
@@ -48,13 +42,10 @@ StageFaces unroll_stage(StagePhotos photos,
       out.faces.emplace_back();
       continue;
     }
-    UnrolledFace unrolled =
-        unroll_face(placed[f].surface, face_photos(out.photos, face.photos), {}, progress);
-    face.stands = unrolled.fit.standing;
-    face.unrolled = std::move(unrolled.picture);
-    face.sights = std::move(unrolled.sights);
-    for (const std::string& warning : unrolled.warnings) {
-      out.warnings.push_back(fmt::format("{}: {}", placed[f].face.name, warning));
+    face.unrolled =
+        unroll_face(placed[f].surface, photos_of(out.photos, face.photos), {}, progress);
+    for (const std::string& warning : face.unrolled.warnings) {
+      out.photos.warnings.push_back(placed[f].face.name + ": " + warning);
     }
     out.faces.push_back(std::move(face));
   }
@@ -62,13 +53,13 @@ StageFaces unroll_stage(StagePhotos photos,
 }
 
 double turn_back(StageFace& face, double deg) {
-  const int columns = static_cast<int>(std::lround(deg * face.unrolled.px_per_across));
-  for (cv::Mat* layer :
-       {&face.unrolled.light, &face.unrolled.colour, &face.unrolled.trust, &face.unrolled.steep}) {
+  Unrolled& picture = face.unrolled.picture;
+  const int columns = static_cast<int>(std::lround(deg * picture.px_per_across));
+  for (cv::Mat* layer : {&picture.light, &picture.colour, &picture.trust, &picture.steep}) {
     roll(*layer, columns);
   }
-  const double turn = columns / face.unrolled.px_per_across;
-  face.stands.turn_deg += turn;
+  const double turn = columns / picture.px_per_across;
+  face.unrolled.fit.standing.turn_deg += turn;
   return turn;
 }
 

@@ -3,7 +3,6 @@
 // Stage:   io, internal to it: joins pose_stage.h to what the recover stage makes of posed photos.
 // Photos:  of a face are those kept with --face of its name; those kept without show the first
 //          face.
-// Refuses: photos that show another piece than the one measured (recover/fit_standing.h).
 #pragma once
 
 #include <functional>
@@ -20,15 +19,15 @@ namespace underdraw {
 
 struct StageFace {
   std::vector<std::size_t> photos;  // of the stage, that are of this face
-  FaceStanding stands;
-  Unrolled unrolled;
-  std::vector<PhotoSight> sights;  // one a photo
+  UnrolledFace unrolled;
+
+  const Unrolled& picture() const { return unrolled.picture; }
+  const FaceStanding& stands() const { return unrolled.fit.standing; }
 };
 
 struct StageFaces {
   StagePhotos photos;
   std::vector<std::optional<StageFace>> faces;  // in their order; nothing: no photos of it
-  std::vector<std::string> warnings;
 };
 
 StageFaces unroll_stage(StagePhotos photos,

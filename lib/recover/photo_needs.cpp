@@ -142,7 +142,8 @@ class Judge {
       here.blur_mm = sight.blur_mm(cell);
       if (here.steep_deg > options_.steepest_deg) {
         here.lack = PhotoLack::too_steep;
-      } else if (here.blur_mm > options_.blur_share * options_.line_mm) {
+      } else if (here.blur_mm >
+                 std::min(options_.blur_share * options_.line_mm, options_.most_blur_mm)) {
         here.lack = PhotoLack::blurred;
       } else if (sight.clear.at<float>(cell) < kClear) {
         here.lack = PhotoLack::glare;
@@ -209,6 +210,7 @@ void PhotoNeedsOptions::validate() const {
   require_between(steepest_deg, 30.0, 80.0, "steepest view", "°");
   require_between(line_mm, 0.1, 5.0, "width of lines", "mm");
   require_between(blur_share, 0.1, 2.0, "most blur over a line's width", "");
+  require_between(most_blur_mm, 0.05, 2.0, "most blur", "mm");
   require_between(least_seen, 0.5, 1.0, "least share of lines seen", "");
 }
 

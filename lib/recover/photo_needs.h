@@ -35,7 +35,9 @@ std::vector<PlacementLines> placement_lines(const PlacedFace& face,
 struct PhotoNeedsOptions {
   double steepest_deg = 65.0;  // [30, 80]
   double line_mm = 0.5;        // width of what drew the lines; [0.1, 5]
-  double blur_share = 0.8;     // most blur, one sigma over the line's width; [0.1, 2]
+  double blur_share = 1.5;     // most blur, one sigma over the line's width, which leaves it a
+                               // quarter of its darkness; [0.1, 2]
+  double most_blur_mm = 0.5;   // beyond, lines of a drawing run together; [0.05, 2]
   double least_seen = 0.9;     // share of the length of its lines; [0.5, 1]
 
   void validate() const;  // throws OptionError

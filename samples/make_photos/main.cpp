@@ -24,7 +24,7 @@ namespace {
 using namespace underdraw;
 namespace fs = std::filesystem;
 
-constexpr int kQuality = 82;
+constexpr int kQuality = 80;
 
 struct Stage {
   std::string name;
@@ -53,7 +53,7 @@ void write_photos(const fs::path& folder, const Surface& wall, double foot_mm, c
     hold.distance_mm = 430.0;
     hold.portrait = true;
     hold.aim_height_mm = 75.0;
-    hold.longer_px = 2400;
+    hold.longer_px = 3000;
     hold.seed = stage.seed + static_cast<unsigned>(i);
     test::Shot shot = test::hand_held(hold);
     shot.jpeg_quality = 0;
@@ -79,7 +79,7 @@ int main(int argc, char** argv) {
     const PlacedFace& wall = placed.faces.front();
     const double foot_mm = wall.surface.width_mm(0.0) / std::numbers::pi;
     test::Hand hand;
-    hand.look.width_mm = 0.5;
+    hand.look.width_mm = placed.piece.tool.width_mm;
     hand.look.strength = 0.8;
     const test::HandDrawn drawn = test::draw_by_hand(wall, placed.placed_motifs, hand);
 

@@ -5,7 +5,6 @@
 #include <exception>
 #include <filesystem>
 #include <fstream>
-#include <iterator>
 #include <optional>
 #include <stdexcept>
 #include <string>
@@ -15,6 +14,7 @@
 #include <fmt/format.h>
 
 #include "accuracy/accuracy_page.h"
+#include "accuracy/figures_in_file.h"
 #include "accuracy/lines_of.h"
 #include "accuracy/score_page.h"
 #include "accuracy/score_table.h"
@@ -40,19 +40,6 @@ void write(const std::filesystem::path& file, const std::string& bytes) {
   std::ofstream out(file, std::ios::binary);
   out << bytes;
   if (!out.flush()) throw std::runtime_error("cannot write " + file.string());
-}
-
-constexpr const char* kBegin = "<!-- figures begin: accuracy --reference --markdown FILE -->\n";
-constexpr const char* kEnd = "<!-- figures end -->\n";
-
-// The file with the tables between its two marks replaced; the tables alone when it has no marks.
-std::string with_tables(const std::filesystem::path& file, const std::string& tables) {
-  std::ifstream in(file, std::ios::binary);
-  const std::string old{std::istreambuf_iterator<char>(in), {}};
-  const std::size_t begin = old.find(kBegin);
-  const std::size_t end = old.find(kEnd);
-  if (begin == std::string::npos || end == std::string::npos || end < begin) return tables;
-  return old.substr(0, begin) + kBegin + '\n' + tables + '\n' + old.substr(end);
 }
 
 void measure(const Wanted& wanted) {
@@ -88,8 +75,9 @@ void measure(const Wanted& wanted) {
   if (table.pages.empty()) throw std::runtime_error("no page of that name");
   fmt::print("{}", table.text());
   if (wanted.bounds) fmt::print("\n{}", table.bounds());
-  if (!wanted.markdown.empty())
-    write(wanted.markdown, with_tables(wanted.markdown, table.markdown()));
+  if (!wanted.markdown.empty()) {
+    put_figures(wanted.markdown, "accuracy --reference --markdown FILE", table.markdown());
+  }
 }
 
 }  // namespace

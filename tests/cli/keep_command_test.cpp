@@ -36,7 +36,7 @@ class KeepCommandTest : public testing::Test {
 };
 
 TEST_F(KeepCommandTest, ListsShowsVerifiesAndExportsWhatItKept) {
-  ASSERT_EQ(run({"IMG_1.jpg", "IMG_2.jpg", "--stage", "drawn"}).exit_code, 0);
+  ASSERT_EQ(run({"IMG_1.jpg", "IMG_2.jpg", "--stage", "bisque"}).exit_code, 0);
   ASSERT_EQ(run({"IMG_3.jpg", "--stage", "covered", "--note", "blue on"}).exit_code, 0);
   const Json photos = list();
   ASSERT_EQ(photos.size(), 3U);
@@ -68,7 +68,7 @@ TEST_F(KeepCommandTest, ListsShowsVerifiesAndExportsWhatItKept) {
 }
 
 TEST_F(KeepCommandTest, SaysWhatIsWrongAndHowToMendIt) {
-  run({"IMG_1.jpg", "IMG_2.jpg", "--stage", "drawn"});
+  run({"IMG_1.jpg", "IMG_2.jpg", "--stage", "bisque"});
   const std::string name = list()[0]["name"];
   fs::remove(own_.path() / "bowl" / "photos" / name);
   const ProgramRun wrong = run({"--verify", "--json"});
@@ -80,18 +80,18 @@ TEST_F(KeepCommandTest, SaysWhatIsWrongAndHowToMendIt) {
   EXPECT_EQ(problems["ok"], false);
   EXPECT_EQ(problems["problems"][0]["problem"], "missing");
 
-  const ProgramRun mended = run({"IMG_1.jpg", "--stage", "drawn"});
+  const ProgramRun mended = run({"IMG_1.jpg", "--stage", "bisque"});
   EXPECT_EQ(mended.exit_code, 0);
   EXPECT_NE(mended.out.find("put back"), std::string::npos);
   EXPECT_EQ(run({"--verify"}).exit_code, 0);
 }
 
 TEST_F(KeepCommandTest, ADamagedRecordIsNamedAndThePhotosAreKept) {
-  run({"IMG_1.jpg", "--stage", "drawn"});
+  run({"IMG_1.jpg", "--stage", "bisque"});
   const fs::path record = own_.path() / "bowl" / "record.db";
   std::ofstream(record, std::ios::binary) << "this is no database, but a shopping list of glazes";
   for (const std::vector<std::string>& words :
-       {std::vector<std::string>{"--list"}, {"--verify"}, {"IMG_2.jpg", "--stage", "drawn"}}) {
+       {std::vector<std::string>{"--list"}, {"--verify"}, {"IMG_2.jpg", "--stage", "bisque"}}) {
     const ProgramRun refused = run(words);
     EXPECT_EQ(refused.exit_code, 1);
     EXPECT_EQ(refused.err,
@@ -99,12 +99,27 @@ TEST_F(KeepCommandTest, ADamagedRecordIsNamedAndThePhotosAreKept) {
               "backup, or move it away and keep the files in photos/ again; they are untouched\n");
   }
   fs::remove(record);
-  std::vector<std::string> words{"--stage", "drawn"};
+  std::vector<std::string> words{"--stage", "bisque"};
   for (const auto& entry : fs::directory_iterator(own_.path() / "bowl" / "photos")) {
     words.push_back(("bowl/photos" / entry.path().filename()).string());
   }
   EXPECT_NE(run(words).out.find("taken in"), std::string::npos);
   EXPECT_EQ(run({"--verify"}).exit_code, 0);
+}
+
+// Before a coat goes on, what is not known is no good news; but the photo is kept.
+TEST_F(KeepCommandTest, KeepsAPhotoOfWhichItCannotSayWhetherItWillDo) {
+  const ProgramRun kept = run({"IMG_1.jpg", "--stage", "drawn"});
+  EXPECT_EQ(kept.exit_code, 1);
+  EXPECT_NE(kept.err.find("the photos are kept, but whether lines can be brought back from them is "
+                          "not known: bowl/piece.toml: has no [[page]]"),
+            std::string::npos)
+      << kept.err;
+  ASSERT_EQ(list().size(), 1U);
+  EXPECT_EQ(list()[0]["stage"], "drawn");
+  const ProgramRun checked = run({"--check"});
+  EXPECT_EQ(checked.exit_code, 1);
+  EXPECT_NE(checked.err.find("has no [[page]]"), std::string::npos) << checked.err;
 }
 
 }  // namespace

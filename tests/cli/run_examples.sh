@@ -40,7 +40,7 @@ for example in "$from_help" "$from_page"; do
   esac
   case $example in "underdraw recover "*)
     (cd "$scratch/checkout/samples/harbour-jar" &&
-      underdraw keep . photos-drawn/*.jpg --stage drawn >/dev/null)
+      underdraw keep . photos-drawn/*.jpg --stage drawn --face wall >/dev/null)
     ;;
   esac
   echo "$example"
