@@ -132,6 +132,14 @@ class RecoverCommand : public Command {
                    count_text(made.photos_before, "photo") + " of stage " + made.before +
                        (made.after ? fmt::format(", {} of {}", made.photos_after, *made.after)
                                    : std::string())});
+    if (!made.pairs.empty()) {
+      std::size_t lines = 0;
+      for (const PairedPhoto& pair : made.pairs) lines += pair.lines.size();
+      out.push_back({"without a mat",
+                     fmt::format("{} drawn over {}",
+                                 count_text(lines, "line"),
+                                 count_text(made.pairs.size(), "later photo"))});
+    }
     const std::size_t found = made.count(Finding::found) + made.count(Finding::mirrored);
     out.push_back({"drawings", fmt::format("{} of {} found", found, made.placements())});
     const auto add_numbers = [&](const char* label, bool (*wanted)(const FoundPlacement&)) {
@@ -188,11 +196,20 @@ class RecoverCommand : public Command {
     for (const PhotoLeftOut& photo : made.left_out) {
       left_out.push_back({{"photo", photo.row.name}, {"why", photo.why}});
     }
+    Object pairs = Object::array();
+    for (const PairedPhoto& pair : made.pairs) {
+      pairs.push_back({{"before", pair.before.name},
+                       {"after", pair.after.name},
+                       {"by", pair.by_points ? "points" : "likeness"},
+                       {"off_px", rounded(pair.left_out_px, 0.01)},
+                       {"lines", pair.lines.size()}});
+    }
     Object out = {{"before", made.before},
                   {"after", made.after ? Object(*made.after) : Object(nullptr)},
                   {"photos_before", made.photos_before},
                   {"photos_after", made.photos_after},
                   {"faces", std::move(faces)},
+                  {"pairs", std::move(pairs)},
                   {"left_out", std::move(left_out)}};
     if (!made.sheets.sheets.empty()) {
       out["sheets"] = sheets_object(made.sheets);

@@ -20,6 +20,7 @@ namespace {
 struct Read {
   std::optional<StagePhoto> photo;
   std::string why;  // it is left out
+  bool no_mat = false;
   std::exception_ptr error;
 };
 
@@ -33,7 +34,9 @@ Read read_one(const std::filesystem::path& file, const PhotoRow& row, const Pose
     photo.orientation = read.orientation;
     cv::Mat grey;
     cv::cvtColor(photo.bgr, grey, cv::COLOR_BGR2GRAY);
+    out.no_mat = true;
     photo.marks = find_marks(grey, {.photo = "photos/" + row.name});
+    out.no_mat = false;
     out.photo = std::move(photo);
   } catch (const InputError& error) {
     out.why = error.what();
@@ -81,15 +84,14 @@ StagePhotos pose_stage(const std::filesystem::path& piece_folder,
         progress, "reading photos", static_cast<double>(++done) / static_cast<double>(rows.size()));
   });
   const MatLayout* mat = usual_mat(all);
-  if (!mat) {
+  if (!mat && options.needs_mat) {
     for (const Read& read : all) {
       if (read.error) std::rethrow_exception(read.error);
     }
-    return out;
   }
   for (std::size_t i = 0; i < all.size(); ++i) {
     if (!all[i].photo) {
-      out.left_out.push_back({rows[i], all[i].why});
+      out.left_out.push_back({rows[i], all[i].why, all[i].no_mat});
     } else if (all[i].photo->marks.mat != mat) {
       out.left_out.push_back(
           {rows[i],

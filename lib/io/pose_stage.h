@@ -4,8 +4,8 @@
 // In/out:  rows of the record -> pictures as the sensor saw them, with camera and pose. Photos of
 //          one camera are posed together. A photo that shows no mat, or another mat than most, is
 //          left out and named; that is no error while others remain.
-// Refuses: what read_photo and camera_poses refuse; photos none of which shows a mat (InputError,
-//          that of the first photo).
+// Refuses: what read_photo and camera_poses refuse; photos none of which shows a mat, if there has
+//          to be one (InputError, that of the first photo).
 #pragma once
 
 #include <filesystem>
@@ -30,7 +30,8 @@ struct StagePhoto {
 
 struct PhotoLeftOut {
   PhotoRow row;
-  std::string why;  // one line with a remedy
+  std::string why;      // one line with a remedy
+  bool no_mat = false;  // it could be read, but shows no mat
 };
 
 struct StagePhotos {
@@ -42,6 +43,7 @@ struct StagePhotos {
 struct PoseStageOptions {
   int longest_px = 5000;             // larger photos are shrunk as they are read; [500, 20000]
   std::optional<MeasuredBars> bars;  // see photo/camera_pose.h
+  bool needs_mat = true;             // false: photos none of which shows a mat are all left out
 };
 
 StagePhotos pose_stage(const std::filesystem::path& piece_folder,

@@ -27,6 +27,7 @@ namespace {
 constexpr double kPlaced = 0.15;
 constexpr double kUnrolled = 0.55;
 constexpr double kUnrolledAfter = 0.75;
+constexpr double kPaired = 0.8;
 constexpr double kFound = 0.85;
 constexpr double kDrawn = 0.95;
 
@@ -241,6 +242,63 @@ void check_fit(const fs::path& folder, const RecoverResult& result, const Fit& l
                            "(--before)"});
 }
 
+// The photos of a stage that could be read and show no mat.
+std::vector<PhotoRow> without_mat(const StageFaces& stage) {
+  std::vector<PhotoRow> out;
+  for (const PhotoLeftOut& photo : stage.photos.left_out) {
+    if (photo.no_mat) out.push_back(photo.row);
+  }
+  return out;
+}
+
+// Lays photos without a mat over each other, and takes them out of what is left out.
+PairedPhotos pair_without_mat(const fs::path& folder,
+                              StageFaces& before,
+                              StageFaces* after,
+                              const RecoverOptions& options,
+                              const Progress& progress) {
+  const std::vector<PhotoRow> drawn = without_mat(before);
+  const std::vector<PhotoRow> later = after ? without_mat(*after) : std::vector<PhotoRow>{};
+  if (drawn.empty() || later.empty()) return {};
+  PairedPhotos out = pair_photos(folder, drawn, later, options.photos.longest_px, progress);
+  for (StageFaces* stage : {&before, after}) {
+    std::erase_if(stage->photos.left_out, [](const PhotoLeftOut& photo) { return photo.no_mat; });
+  }
+  return out;
+}
+
+// That of the first photo, where nothing can be used.
+[[noreturn]] void refuse_all(const fs::path& folder,
+                             const StageFaces& before,
+                             const PairedPhotos& paired) {
+  for (const auto* left_out : {&paired.left_out, &before.photos.left_out}) {
+    if (!left_out->empty()) {
+      throw InputError(
+          {.file = {}, .line = {}, .found = left_out->front().why, .expected = {}, .remedy = {}});
+    }
+  }
+  throw InputError({.file = folder.string(),
+                    .line = {},
+                    .found = "no photo of the stage before can be used",
+                    .expected = {},
+                    .remedy = {}});
+}
+
+// Strokes that are only known in a photo: of the face it was kept for, else of the first.
+void add_photo_strokes(const std::vector<PairedPhoto>& pairs, std::vector<RecoveredFace>& faces) {
+  for (const PairedPhoto& pair : pairs) {
+    const auto named = std::find_if(faces.begin(), faces.end(), [&](const RecoveredFace& face) {
+      return pair.before.face && face.name == *pair.before.face;
+    });
+    if (faces.empty()) return;
+    RecoveredFace& face = named == faces.end() ? faces.front() : *named;
+    std::vector<RecoveredStroke> strokes = strokes_of(pair);
+    face.strokes.insert(face.strokes.end(),
+                        std::make_move_iterator(strokes.begin()),
+                        std::make_move_iterator(strokes.end()));
+  }
+}
+
 }  // namespace
 
 void RecoverOptions::validate() const {
@@ -309,16 +367,24 @@ RecoverResult recover_piece(const fs::path& folder,
   RecoverLinesOptions lines = options.lines;
   lines.read.line_mm = result.piece.tool.width_mm;
 
-  StageFaces before = unroll_stage(pose_stage(folder, rows.before, options.photos),
+  PoseStageOptions photos = options.photos;
+  photos.needs_mat = false;
+  StageFaces before = unroll_stage(pose_stage(folder, rows.before, photos),
                                    result.placed,
                                    part_of(progress, kPlaced, kUnrolled));
   std::optional<StageFaces> after;
   if (rows.after_stage) {
-    after = unroll_stage(pose_stage(folder, rows.after, options.photos),
+    after = unroll_stage(pose_stage(folder, rows.after, photos),
                          result.placed,
                          part_of(progress, kUnrolled, kUnrolledAfter));
   }
-  report(progress, "finding lines", kUnrolledAfter);
+  PairedPhotos paired = pair_without_mat(folder,
+                                         before,
+                                         after ? &*after : nullptr,
+                                         options,
+                                         part_of(progress, kUnrolledAfter, kPaired));
+  if (before.photos.photos.empty() && paired.pairs.empty()) refuse_all(folder, before, paired);
+  report(progress, "finding lines", kPaired);
   Fit later_fit;
   for (std::size_t f = 0; f < result.placed.size(); ++f) {
     const PlacedFace& placed = result.placed[f];
@@ -354,6 +420,15 @@ RecoverResult recover_piece(const fs::path& folder,
     result.warnings.insert(
         result.warnings.end(), stage->photos.warnings.begin(), stage->photos.warnings.end());
   }
+  result.left_out.insert(result.left_out.end(), paired.left_out.begin(), paired.left_out.end());
+  result.warnings.insert(result.warnings.end(), paired.warnings.begin(), paired.warnings.end());
+  result.pairs = std::move(paired.pairs);
+  if (before.photos.photos.empty()) {
+    result.warnings.push_back(fmt::format(
+        "no photo of stage {} shows a mat: its lines are drawn over later photos, and are on no "
+        "sheet, since nothing tells their size",
+        result.before));
+  }
   result.photos_before = before.photos.photos.size();
   result.photos_after = after ? after->photos.photos.size() : 0;
 
@@ -366,6 +441,7 @@ RecoverResult recover_piece(const fs::path& folder,
   for (std::size_t f = 0; f < result.faces.size(); ++f) {
     recovered.push_back(simpler(result.faces[f].lines.face, result.placed[f].surface));
   }
+  add_photo_strokes(result.pairs, recovered);
   write("recovered.json", recovered_text(recovered));
   report(progress, "laying out redraw sheets", kFound);
   RedrawOptions redraw_options;

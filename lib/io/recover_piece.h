@@ -4,7 +4,9 @@
 // Stage:   io. Reads piece.toml, pages, record and photos; adds to out/ beside what other commands
 //          made there.
 // How:     photos of the stage before are posed from their mat, each face is unrolled from them and
-//          its placements are found; photos of the stage after say what is covered now.
+//          its placements are found; photos of the stage after say what is covered now. Photos that
+//          show no mat are laid over each other instead (pair_photos.h): their lines are drawn over
+//          the photos after, and are on no sheet, since such photos say nothing of size.
 // Guarantee: out/ changes in one step, or not at all. A proof that fails publishes nothing.
 // Refuses: what the stages refuse; an empty store, no photos of the stage before, photos of another
 //          piece, stages that look swapped (InputError).
@@ -18,6 +20,7 @@
 #include "core/progress.h"
 #include "io/make_piece.h"
 #include "io/out_folder.h"
+#include "io/pair_photos.h"
 #include "io/pose_stage.h"
 #include "recover/compare_stages.h"
 #include "recover/recover_lines.h"
@@ -50,6 +53,7 @@ struct RecoverResult {
   std::string before;
   std::optional<std::string> after;
   std::size_t photos_before = 0, photos_after = 0;  // that were used
+  std::vector<PairedPhoto> pairs;                   // of photos that show no mat
   std::vector<PhotoLeftOut> left_out;
   SheetPlan sheets;  // no sheets: nothing is to be redrawn
   ProofReport proof;

@@ -108,6 +108,28 @@ BenchView bench_view(const RecoverResult& result, const RecoveredStages& stages,
   return view;
 }
 
+// A photo that shows no mat, with the lines of the photo before that was laid over it.
+BenchView bench_view(const PairedPhoto& pair, const std::string& face) {
+  BenchView view;
+  view.title = fmt::format("{}, photos/{}", face, pair.after.name);
+  const double scale = std::min(
+      1.0, kViewPx / static_cast<double>(std::max(pair.after_bgr.cols, pair.after_bgr.rows)));
+  const auto jpeg_of = [&](const cv::Mat& picture) {
+    cv::Mat small;
+    cv::resize(picture, small, {}, scale, scale, cv::INTER_AREA);
+    view.width_px = small.cols;
+    view.height_px = small.rows;
+    return jpeg_of_picture(small);
+  };
+  view.before_jpeg = jpeg_of(pair.before_seen);
+  view.after_jpeg = jpeg_of(pair.after_bgr);
+  view.lines = photo_lines(pair.lines);
+  for (PhotoLine& line : view.lines) {
+    for (Vec2& p : line.px) p = p * scale;
+  }
+  return view;
+}
+
 // The drawing of one placement, on paper laid there.
 Linework on_paper(const PlacedFace& face, const Placement& placement, const RecoveredFace& lines) {
   Linework out;
@@ -178,6 +200,14 @@ void write_recovered_pictures(const RecoverResult& result,
                            {.title = "photos/" + photo.row.name, .seen_too = true}));
       page.views.push_back(bench_view(result, stages, seen));
     }
+  }
+  for (const PairedPhoto& pair : result.pairs) {
+    write("overlays/" + stem_of(pair.after.name) + ".png",
+          png_of_overlay(pair.after_bgr,
+                         photo_lines(pair.lines),
+                         {.title = "photos/" + pair.after.name, .seen_too = true}));
+    page.views.push_back(
+        bench_view(pair, pair.after.face.value_or(result.placed.front().face.name)));
   }
   for (std::size_t f = 0; f < result.placed.size(); ++f) {
     const std::string& name = result.placed[f].face.name;

@@ -125,23 +125,10 @@ double middle_weight(const std::vector<SpotPair>& pairs, cv::Size size) {
 
 // The photo after as the camera before would have seen it.
 cv::Mat warped_after(const ViewMap& map, const Grey& before, const Grey& after) {
-  constexpr int kCell = 8;  // a map is smooth over so many px
-  const cv::Size cells((before.light.cols + kCell - 1) / kCell,
-                       (before.light.rows + kCell - 1) / kCell);
-  cv::Mat from(cells, CV_32FC2);
-  for (int y = 0; y < cells.height; ++y) {
-    for (int x = 0; x < cells.width; ++x) {
-      const Vec2 p = Vec2{(x + 0.5) * kCell, (y + 0.5) * kCell} / before.px_from_photo;
-      const Vec2 q = map.after_from_before(p) * after.px_from_photo;
-      from.at<cv::Vec2f>(y, x) = {static_cast<float>(q.x - 0.5), static_cast<float>(q.y - 0.5)};
-    }
-  }
-  cv::Mat dense;
-  cv::resize(from, dense, {cells.width * kCell, cells.height * kCell}, 0, 0, cv::INTER_LINEAR);
   cv::Mat out;
   cv::remap(after.light,
             out,
-            dense(cv::Rect({0, 0}, before.light.size())),
+            remap_places(map, before.light.size(), before.px_from_photo, after.px_from_photo),
             cv::noArray(),
             cv::INTER_LINEAR,
             cv::BORDER_REPLICATE);

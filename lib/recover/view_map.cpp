@@ -5,6 +5,7 @@
 #include <cmath>
 #include <limits>
 
+#include <opencv2/calib3d.hpp>
 #include <opencv2/imgproc.hpp>
 
 #include "core/error.h"
@@ -16,6 +17,8 @@ namespace {
 constexpr double kUnitsAcross = 126.0;  // of the longer side: 14 knots of Bend
 constexpr double kCellsAcross = 400.0;  // of the raster that knows what is trusted
 constexpr double kLeastGrowth = 0.05;   // of areas, from one photo to the other
+constexpr int kBackCells = 8;           // from sample to sample of a map that is turned back
+constexpr double kBackStiff = 0.05;     // samples have no error
 constexpr double kRoundStill = 1e-3;    // holds shifts that no pair tells
 constexpr std::size_t kLeastPairs = 12;
 constexpr double kTrustedShare = 0.95;  // of left-out pairs that are off by no more than is allowed
@@ -357,26 +360,63 @@ std::optional<FittedView> fit_view(const ViewMap& start,
   return out;
 }
 
-cv::Mat seen_from_after(const ViewMap& back, const cv::Mat& before, const cv::Mat& after) {
-  cv::Mat map_x(after.size(), CV_32FC1, cv::Scalar(-10.0));
-  cv::Mat map_y(after.size(), CV_32FC1, cv::Scalar(-10.0));
-  cv::Mat there = cv::Mat::zeros(after.size(), CV_8UC1);
-  parallel_for(static_cast<std::size_t>(after.rows), [&](std::size_t row) {
+std::optional<ViewMap> ViewMap::turned_back() const {
+  std::vector<SpotPair> pairs;
+  std::vector<cv::Point2d> from;
+  std::vector<cv::Point2d> to;
+  for (int y = 0; y < trusted_.rows; y += kBackCells) {
+    for (int x = 0; x < trusted_.cols; x += kBackCells) {
+      if (!trusted_.at<uchar>(y, x)) continue;
+      const Vec2 before = Vec2{x + 0.5, y + 0.5} * px_per_cell_;
+      const Vec2 after = after_from_before(before);
+      pairs.push_back({after, before});
+      from.emplace_back(after.x, after.y);
+      to.emplace_back(before.x, before.y);
+    }
+  }
+  if (pairs.size() < kLeastPairs) return std::nullopt;
+  const cv::Mat h = cv::findHomography(from, to, 0);
+  if (h.empty() || !cv::checkRange(h)) return std::nullopt;
+  ViewMap out(cv::Matx33d(h), after_, before_);
+  out.bend_to(pairs, {}, kBackStiff);
+  out.trust_near(pairs, 2.0 * kBackCells * px_per_cell_);
+  return out;
+}
+
+cv::Mat remap_places(const ViewMap& map, cv::Size size, double px_from_here, double px_from_there) {
+  constexpr int kCell = 8;  // a map is smooth over so many px
+  const cv::Size cells((size.width + kCell - 1) / kCell, (size.height + kCell - 1) / kCell);
+  cv::Mat coarse(cells, CV_32FC2);
+  parallel_for(static_cast<std::size_t>(cells.height), [&](std::size_t row) {
     const int y = static_cast<int>(row);
-    for (int x = 0; x < after.cols; ++x) {
-      const Vec2 p{x + 0.5, y + 0.5};
-      if (!back.trusts(p)) continue;
-      const Vec2 q = back.after_from_before(p);
-      if (q.x < 0.0 || q.y < 0.0 || q.x >= before.cols || q.y >= before.rows) continue;
-      map_x.at<float>(y, x) = static_cast<float>(q.x - 0.5);  // OpenCV counts from pixel middles
-      map_y.at<float>(y, x) = static_cast<float>(q.y - 0.5);
-      there.at<uchar>(y, x) = 255;
+    for (int x = 0; x < cells.width; ++x) {
+      const Vec2 p = Vec2{(x + 0.5) * kCell, (y + 0.5) * kCell} / px_from_here;
+      const Vec2 q = map.after_from_before(p) * px_from_there;
+      // OpenCV counts from pixel middles.
+      coarse.at<cv::Vec2f>(y, x) = {static_cast<float>(q.x - 0.5), static_cast<float>(q.y - 0.5)};
     }
   });
+  cv::Mat dense;
+  cv::resize(coarse, dense, {cells.width * kCell, cells.height * kCell}, 0, 0, cv::INTER_LINEAR);
+  return dense(cv::Rect({0, 0}, size)).clone();
+}
+
+cv::Mat seen_from_after(const ViewMap& map, const cv::Mat& before, const cv::Mat& after) {
+  const auto back = map.turned_back();
+  if (!back) return after.clone();
   cv::Mat seen;
-  cv::remap(before, seen, map_x, map_y, cv::INTER_LINEAR, cv::BORDER_REPLICATE);
+  cv::remap(before,
+            seen,
+            remap_places(*back, after.size(), 1.0, 1.0),
+            cv::noArray(),
+            cv::INTER_LINEAR,
+            cv::BORDER_REPLICATE);
   cv::Mat out = after.clone();
-  seen.copyTo(out, there);
+  for (int y = 0; y < out.rows; ++y) {
+    for (int x = 0; x < out.cols; ++x) {
+      if (back->trusts({x + 0.5, y + 0.5})) out.at<cv::Vec3b>(y, x) = seen.at<cv::Vec3b>(y, x);
+    }
+  }
   return out;
 }
 

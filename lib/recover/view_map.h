@@ -41,6 +41,9 @@ class ViewMap {
   // or much larger.
   bool is_view_of(const std::vector<cv::Point2d>& before) const;
 
+  // From after to before, as far as the map is trusted; nothing where that is too little.
+  std::optional<ViewMap> turned_back() const;
+
   cv::Size before_size() const { return before_; }
   cv::Size after_size() const { return after_; }
 
@@ -93,8 +96,12 @@ std::optional<FittedView> fit_view(const ViewMap& start,
                                    const std::vector<SpotPair>& pairs,
                                    const FitViewOptions& options = {});
 
-// The picture before as the camera after would have seen it, as far as the map goes: CV_8UC3 of the
-// size after. `back` maps from after to before.
-cv::Mat seen_from_after(const ViewMap& back, const cv::Mat& before, const cv::Mat& after);
+// Where the pixels of a picture lie in the other, for cv::remap: CV_32FC2. Both pictures may be
+// shrunk: px of them per px of the photos.
+cv::Mat remap_places(const ViewMap& map, cv::Size size, double px_from_here, double px_from_there);
+
+// The photo before as the camera after would have seen it, over the photo after where the map is
+// not trusted: CV_8UC3.
+cv::Mat seen_from_after(const ViewMap& map, const cv::Mat& before, const cv::Mat& after);
 
 }  // namespace underdraw
