@@ -178,11 +178,12 @@ std::string views_of(const BenchPage& page, int number) {
 std::string number_element(const BenchPage& page, const BenchNumber& number) {
   return fmt::format(
       "      <li><button type=\"button\" data-number=\"{0}\" data-name=\"{1}\" "
-      "data-views=\"{2}\"{3}>{0}</button></li>\n",
+      "data-views=\"{2}\"{3}{4}>{0}</button></li>\n",
       number.number,
       html_escaped(number.name),
       views_of(page, number.number),
-      number.lines.empty() ? " data-missing=\"1\" class=\"missing\"" : "");
+      number.lines.empty() ? " data-missing=\"1\" class=\"missing\"" : "",
+      number.there ? " data-there=\"1\"" : "");
 }
 
 // Lines at true size; ticks at the edges stand straight above, below and beside the spot whose

@@ -30,11 +30,12 @@ struct BenchView {
 
 struct BenchNumber {
   int number = 0;
-  std::string name;   // "kelp, mirrored"
-  std::string where;  // "wall, a 90.0°, s 60.0"
-  std::string size;   // "42.0 mm high"
-  std::string note;   // what was not seen, and from where to photograph it; may be empty
-  Linework lines;     // empty: not recovered
+  std::string name;    // "kelp, mirrored"
+  std::string where;   // "wall, a 90.0°, s 60.0"
+  std::string size;    // "42.0 mm high"
+  std::string note;    // what was not seen, and from where to photograph it; may be empty
+  Linework lines;      // empty: not recovered
+  bool there = false;  // the later photos show it: ticked at first
 };
 
 struct BenchPage {

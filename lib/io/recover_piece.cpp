@@ -384,6 +384,10 @@ RecoverResult recover_piece(const fs::path& folder,
                                          options,
                                          part_of(progress, kUnrolledAfter, kPaired));
   if (before.photos.photos.empty() && paired.pairs.empty()) refuse_all(folder, before, paired);
+  // Pictures are drawn over the later photos; the others' pixels have done their work.
+  if (after) {
+    for (StagePhoto& photo : before.photos.photos) photo.bgr.release();
+  }
   report(progress, "finding lines", kPaired);
   Fit later_fit;
   for (std::size_t f = 0; f < result.placed.size(); ++f) {

@@ -15,17 +15,17 @@
 namespace underdraw {
 namespace {
 
-constexpr int kViewPx = 1600;  // longer side of a photo on the page for the bench
+constexpr int kSeenPx = 3000;     // longer side of a photo that is cut to the piece for the bench
+constexpr int kViewPx = 1800;     // longer side of what is cut out
+constexpr double kAround = 0.12;  // of the piece's size, left round it
 
 std::string stem_of(const std::string& name) { return name.substr(0, name.rfind('.')); }
 
-// Lines in px of a photo as it is stored -> of an upright picture of this size.
-std::vector<PhotoLine> upright_lines(std::vector<PhotoLine> lines,
-                                     const StagePhoto& photo,
-                                     double picture_from_photo) {
+// Lines in px of a photo as it is stored -> of the same upright.
+std::vector<PhotoLine> upright_lines(std::vector<PhotoLine> lines, const StagePhoto& photo) {
   const cv::Size size = photo.bgr.size();
   for (PhotoLine& line : lines) {
-    for (Vec2& p : line.px) p = upright_px(p, size, photo.orientation) * picture_from_photo;
+    for (Vec2& p : line.px) p = upright_px(p, size, photo.orientation);
   }
   return lines;
 }
@@ -78,12 +78,21 @@ Seen see(const RecoverResult& result,
       standing_face(result.placed[face].surface, stage.faces[face]->stands());
   Seen out{face,
            photo,
-           see_face(standing, shot.posed.camera, shot.posed.pose, {.longest_px = kViewPx}),
+           see_face(standing, shot.posed.camera, shot.posed.pose, {.longest_px = kSeenPx}),
            {}};
   const RecoveredOfFace& of = result.faces[face];
   out.lines = lines_in_view(
       standing, out.view, shot.posed.camera, shot.posed.pose, of.lines.face.strokes, of.covered);
   return out;
+}
+
+// The part of the picture that shows the face, with some room round it.
+cv::Rect round_the_piece(const FaceView& view) {
+  const cv::Rect whole(0, 0, view.depth.cols, view.depth.rows);
+  const cv::Rect face = cv::boundingRect(view.depth > 0.0f);
+  if (face.empty()) return whole;
+  const int room = static_cast<int>(kAround * std::max(face.width, face.height));
+  return (face + cv::Point(-room, -room) + cv::Size(2 * room, 2 * room)) & whole;
 }
 
 BenchView bench_view(const RecoverResult& result, const RecoveredStages& stages, const Seen& seen) {
@@ -94,17 +103,33 @@ BenchView bench_view(const RecoverResult& result, const RecoveredStages& stages,
   view.title = fmt::format("{}, {}",
                            result.placed[seen.face].face.name,
                            side_of(photo, face, result.placed[seen.face].surface.round()));
-  cv::Mat small;
-  cv::resize(photo.bgr, small, seen.view.depth.size(), 0, 0, cv::INTER_AREA);
-  const cv::Mat picture = upright(small, photo.orientation);
+  cv::Mat now_picture;
+  cv::resize(photo.bgr, now_picture, seen.view.depth.size(), 0, 0, cv::INTER_AREA);
+  const cv::Rect piece = round_the_piece(seen.view);
+  const double shrunk =
+      std::min(1.0, static_cast<double>(kViewPx) / std::max(piece.width, piece.height));
+  const auto cut_out = [&](const cv::Mat& from) {
+    cv::Mat picture;
+    cv::resize(from(piece), picture, {}, shrunk, shrunk, cv::INTER_AREA);
+    return upright(picture, photo.orientation);
+  };
+  const cv::Mat picture = cut_out(now_picture);
   view.width_px = picture.cols;
   view.height_px = picture.rows;
   view.after_jpeg = jpeg_of_picture(picture);
   if (stages.after && stages.before.faces[seen.face]) {
-    const cv::Mat before = seen_as(seen.view, stages.before.faces[seen.face]->picture(), small);
-    view.before_jpeg = jpeg_of_picture(upright(before, photo.orientation));
+    view.before_jpeg = jpeg_of_picture(
+        cut_out(seen_as(seen.view, stages.before.faces[seen.face]->picture(), now_picture)));
   }
-  view.lines = upright_lines(seen.lines, photo, seen.view.px_from_photo);
+  view.lines = seen.lines;
+  const cv::Size cut(static_cast<int>(std::lround(piece.width * shrunk)),
+                     static_cast<int>(std::lround(piece.height * shrunk)));
+  for (PhotoLine& line : view.lines) {
+    for (Vec2& p : line.px) {
+      const Vec2 in_cut = p * seen.view.px_from_photo - Vec2{1.0 * piece.x, 1.0 * piece.y};
+      p = upright_px(in_cut * shrunk, cut, photo.orientation);
+    }
+  }
   return view;
 }
 
@@ -168,7 +193,10 @@ std::vector<BenchNumber> bench_numbers(const RecoverResult& result) {
       number.lines = on_paper(face, placement, of.lines.face);
       number.note = words_for(of.lines.placements[i]);
       for (const PlacementChange& change : of.changes) {
-        if (change.id == placement.id && number.note.empty()) number.note = words_for(change);
+        if (change.id != placement.id) continue;
+        number.there = change.now == Now::shows;
+        if (number.note.empty()) number.note = words_for(change);
+        if (number.note.empty() && number.there) number.note = "shows in the later photos";
       }
       out.push_back(std::move(number));
     }
@@ -196,7 +224,7 @@ void write_recovered_pictures(const RecoverResult& result,
       const Seen seen = see(result, now, f, p);
       write("overlays/" + stem_of(photo.row.name) + ".png",
             png_of_overlay(upright(photo.bgr, photo.orientation),
-                           upright_lines(seen.lines, photo, 1.0),
+                           upright_lines(seen.lines, photo),
                            {.title = "photos/" + photo.row.name, .seen_too = true}));
       page.views.push_back(bench_view(result, stages, seen));
     }

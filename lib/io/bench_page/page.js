@@ -30,7 +30,12 @@
   };
   const done = new Set();
   try {
-    for (const n of JSON.parse(store.read(key) || '[]')) done.add(String(n));
+    const kept = store.read(key);
+    // At first, what the photos still show counts as drawn.
+    for (const button of all('#numbers [data-there]')) {
+      if (!kept) done.add(button.dataset.number);
+    }
+    for (const n of JSON.parse(kept || '[]')) done.add(String(n));
   } catch {
     // Not ours, or cut short: begin anew.
   }
