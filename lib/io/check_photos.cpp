@@ -42,8 +42,10 @@ PhotosCheck check_photos(const fs::path& folder,
                                        folder / "piece.toml",
                                        {.until = MakeStep::place, .trace = {}, .prove = {}},
                                        part_of(progress, 0.0, kPlaced));
-  const StageFaces stage_faces =
-      unroll_stage(pose_stage(folder, rows), made.faces, part_of(progress, kPlaced, kUnrolled));
+  const StageFaces stage_faces = unroll_stage(pose_stage(folder, rows),
+                                              made.faces,
+                                              made.piece.clay.sizes_from_transfer(),
+                                              part_of(progress, kPlaced, kUnrolled));
   PhotosCheck out;
   out.photos = stage_faces.photos.photos.size();
   out.left_out = stage_faces.photos.left_out;

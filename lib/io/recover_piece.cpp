@@ -369,13 +369,16 @@ RecoverResult recover_piece(const fs::path& folder,
 
   PoseStageOptions photos = options.photos;
   photos.needs_mat = false;
+  const std::vector<double> sizes = result.piece.clay.sizes_from_transfer();
   StageFaces before = unroll_stage(pose_stage(folder, rows.before, photos),
                                    result.placed,
+                                   sizes,
                                    part_of(progress, kPlaced, kUnrolled));
   std::optional<StageFaces> after;
   if (rows.after_stage) {
     after = unroll_stage(pose_stage(folder, rows.after, photos),
                          result.placed,
+                         sizes,
                          part_of(progress, kUnrolled, kUnrolledAfter));
   }
   PairedPhotos paired = pair_without_mat(folder,

@@ -2,6 +2,8 @@
 
 #include <cmath>
 
+#include <fmt/format.h>
+
 namespace underdraw {
 namespace {
 
@@ -29,8 +31,11 @@ std::vector<FacePhoto> photos_of(const StagePhotos& stage, const std::vector<std
 
 StageFaces unroll_stage(StagePhotos photos,
                         const std::vector<PlacedFace>& placed,
+                        const std::vector<double>& sizes,
                         const Progress& progress) {
   StageFaces out;
+  UnrollOptions options;
+  options.fit.sizes = sizes;
   out.photos = std::move(photos);
   for (std::size_t f = 0; f < placed.size(); ++f) {
     StageFace face;
@@ -43,9 +48,19 @@ StageFaces unroll_stage(StagePhotos photos,
       continue;
     }
     face.unrolled =
-        unroll_face(placed[f].surface, photos_of(out.photos, face.photos), {}, progress);
+        unroll_face(placed[f].surface, photos_of(out.photos, face.photos), options, progress);
+    const std::string& name = placed[f].face.name;
+    if (const double size = face.stands().size; size != 1.0) {
+      out.photos.warnings.push_back(fmt::format(
+          "{}: in the photos of stage {} the piece is {:.1f} % {} than when the lines went on; "
+          "redraw sheets are of the size that it had then",
+          name,
+          out.photos.photos.front().row.stage,
+          100.0 * std::abs(1.0 - size),
+          size < 1.0 ? "smaller" : "larger"));
+    }
     for (const std::string& warning : face.unrolled.warnings) {
-      out.photos.warnings.push_back(placed[f].face.name + ": " + warning);
+      out.photos.warnings.push_back(name + ": " + warning);
     }
     out.faces.push_back(std::move(face));
   }

@@ -30,8 +30,10 @@ struct StageFaces {
   std::vector<std::optional<StageFace>> faces;  // in their order; nothing: no photos of it
 };
 
+// `sizes`: what the piece may have shrunk to, see Clay::sizes_from_transfer.
 StageFaces unroll_stage(StagePhotos photos,
                         const std::vector<PlacedFace>& placed,
+                        const std::vector<double>& sizes,
                         const Progress& progress = {});
 
 // The face as if the piece stood turned by a whole number of its picture's columns, close to `deg`,

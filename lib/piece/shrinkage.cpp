@@ -1,5 +1,6 @@
 #include "piece/shrinkage.h"
 
+#include <algorithm>
 #include <array>
 #include <cmath>
 
@@ -67,6 +68,29 @@ double Clay::transfer_from_finished() const {
 
 double Clay::finished_from_measured() const {
   return shrinkage.factor(measured_at, ClayStage::glazed);
+}
+
+std::vector<double> Clay::sizes_from_transfer() const {
+  const auto known = [&](ClayStage step_end) {
+    if (step_end == ClayStage::glazed) return shrinkage.glaze_percent.has_value();
+    if (step_end == ClayStage::bisque) return shrinkage.bisque_percent.has_value();
+    return shrinkage.drying_percent.has_value();
+  };
+  std::vector<double> sizes{1.0};
+  const auto add = [&](ClayStage to) {
+    const double size = shrinkage.factor(transfer_at, to);
+    if (std::find(sizes.begin(), sizes.end(), size) == sizes.end()) sizes.push_back(size);
+  };
+  const int lines = static_cast<int>(transfer_at);
+  for (int i = lines + 1; i <= static_cast<int>(ClayStage::glazed); ++i) {
+    if (!known(static_cast<ClayStage>(i))) break;
+    add(static_cast<ClayStage>(i));
+  }
+  for (int i = lines - 1; i >= 0; --i) {
+    if (!known(static_cast<ClayStage>(i + 1))) break;
+    add(static_cast<ClayStage>(i));
+  }
+  return sizes;
 }
 
 std::string Clay::explained() const {

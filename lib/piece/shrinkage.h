@@ -10,6 +10,7 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace underdraw {
 
@@ -43,6 +44,9 @@ struct Clay {
   double transfer_from_measured() const;  // factor on tape lengths
   double transfer_from_finished() const;  // factor on lengths wanted on the glazed piece
   double finished_from_measured() const;
+  // Lengths at every stage over those when the lines go on: 1, then the later stages', then the
+  // earlier ones'. Stages behind a step that is not known are left out.
+  std::vector<double> sizes_from_transfer() const;
   std::string explained() const;  // both factors and what they come from, in one line
 };
 

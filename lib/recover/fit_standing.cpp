@@ -16,6 +16,9 @@ namespace {
 
 constexpr double kVoteReachMm = 18.0;
 constexpr double kVoteApartMm = 6.0;
+constexpr std::size_t kFewPlaces = 8;
+constexpr double kOfWidth = 1.0;
+constexpr double kClearlyBetter = 0.03;
 constexpr double kApartMm = 3.0;
 constexpr double kEdgeSdMm = 0.25;
 constexpr double kLeastAgree = 0.35;  // share of the outline's edges that have to fit
@@ -118,19 +121,37 @@ class Fit {
   }
 
   void start() {
+    Voted best;
+    double best_size = 1.0;
+    double most = -1e9;
+    for (const double size : options_.sizes) {
+      unknowns_.set_size(size);
+      const Voted voted = voted_here();
+      // A piece of another size fits less well, and only if it is wider too.
+      const double score = voted.share - kOfWidth * std::abs(voted.wider);
+      if (score <= most + (most > 0.0 ? kClearlyBetter : 0.0)) continue;
+      most = score;
+      best = voted;
+      best_size = size;
+    }
+    unknowns_.set_size(best_size);
+    if (best.share < kLeastAgree) {
+      outline_seen_ = best.share;
+      return;  // what photos show alike may still tell
+    }
+    if (std::abs(best.wider) > options_.most_wider + 0.01) refuse_width(best.wider, 0.5);
+    unknowns_.set(best.values);
+  }
+
+  Voted voted_here() const {
     const std::vector<OutlinePlace> places =
         outline_places(surface_, unknowns_, photos_, kVoteApartMm);
+    if (places.size() < kFewPlaces) return {unknowns_.values(), 0.0, 0.0};
     std::vector<OutlineEdges> edges;
     for (const OutlinePlace& place : places) {
       edges.push_back(edges_across(photos_[place.photo].picture, place, kVoteReachMm));
     }
-    const Voted voted = vote_standing(surface_, unknowns_, places, edges);
-    if (places.size() < 8 || voted.share < kLeastAgree) {
-      outline_seen_ = places.empty() ? 0.0 : voted.share;
-      return;  // what photos show alike may still tell
-    }
-    if (std::abs(voted.wider) > options_.most_wider + 0.01) refuse_width(voted.wider, 0.5);
-    unknowns_.set(voted.values);
+    return vote_standing(surface_, unknowns_, places, edges);
   }
 
   [[noreturn]] void refuse_width(double wider, double share) const {
@@ -140,7 +161,9 @@ class Fit {
                        wider > 0.0 ? "wider" : "narrower",
                        share * surface_.along_mm()),
            fmt::format("within {:g} %", 100.0 * options_.most_wider),
-           "measure the piece again, and the 100 mm bars of the printed mat");
+           "measure the piece again, and the 100 mm bars of the printed mat; give the clay's "
+           "shrinkage "
+           "if it was fired since");
   }
 
   void find_edges(double gate_mm) {
@@ -226,6 +249,7 @@ class Fit {
     hold(one(0), 0.0, options_.shift_sd_mm);
     hold(one(1), 0.0, options_.shift_sd_mm);
     if (unknowns_.outline() == Outline::flat) hold(one(2), 0.0, options_.turn_sd_deg);
+    if (unknowns_.outline() == Outline::ball) hold(one(2), 0.0, options_.radius_sd_mm);
     if (unknowns_.outline() != Outline::wall) {
       const bool flat = unknowns_.outline() == Outline::flat;
       hold(one(n - 1), flat ? options_.thick_mm : 0.0, options_.lift_sd_mm);
@@ -306,6 +330,7 @@ class Fit {
     if (unknowns_.outline() == Outline::flat) out.turn_sd_deg = sd(2);
     if (unknowns_.outline() != Outline::wall) {
       out.lift_sd_mm = sd(n - 1);
+      if (unknowns_.outline() == Outline::ball) out.radius_sd_mm = sd(2);
       return;
     }
     for (std::size_t k = 2; k < n; ++k) out.radius_sd_mm = std::max(out.radius_sd_mm, sd(k));
@@ -394,6 +419,7 @@ void FitStandingOptions::validate() const {
   require_between(radius_sd_mm, 0.01, 10.0, "measured radius's uncertainty", "mm");
   require_between(smooth_mm, 0.01, 10.0, "wall's smoothness", "mm");
   require_between(most_wider, 0.01, 0.3, "most that a piece may be wider", "");
+  for (const double size : sizes) require_between(size, 0.6, 1.6, "size the piece may have", "");
 }
 
 StandingFit fit_standing(const Surface& surface,

@@ -32,6 +32,9 @@ struct FitStandingOptions {
   double radius_sd_mm = 0.6;  // of the measured wall; [0.01, 10]
   double smooth_mm = 0.3;     // by how much neighbouring knots bend against each other; [0.01, 10]
   double most_wider = 0.05;   // relative; beyond, measuring again is asked for; [0.01, 0.3]
+  // What the piece may have shrunk or grown to since, over the surface; the likeliest first; each
+  // in [0.6, 1.6].
+  std::vector<double> sizes{1.0};
 
   void validate() const;  // throws OptionError
 };
@@ -41,7 +44,7 @@ struct StandingFit {
   double shift_sd_mm = 0.0;
   double turn_sd_deg = 0.0;  // flat faces; a round one's is not known
   double lift_sd_mm = 0.0;
-  double radius_sd_mm = 0.0;  // of the least sure knot
+  double radius_sd_mm = 0.0;  // of the least sure knot, or the ball
   std::size_t edges = 0;      // places of the outline that took part
   double edge_rms_mm = 0.0;   // median-based
   std::size_t shifts = 0;     // patches seen in two photos

@@ -11,6 +11,13 @@ namespace {
 
 constexpr double kStepMm = 0.5;  // of the table along the wall
 
+// Radius and height at a share of the measured length.
+Vec2 true_wall(const Profile& measured, const FaceStanding& standing, double share) {
+  const double s = share * measured.length_mm();
+  const double scale = standing.size * standing.grown;
+  return {measured.radius_mm(s) * scale + wider_mm(standing, share), measured.height_mm(s) * scale};
+}
+
 // The wall as it really is, at equal steps of its true length.
 struct TrueWall {
   std::vector<double> radius, height;
@@ -22,8 +29,9 @@ struct TrueWall {
     std::vector<double> along{0.0}, r, h;
     for (int i = 0; i <= count; ++i) {
       const double share = static_cast<double>(i) / count;
-      r.push_back(measured.radius_mm(share * length_mm) + wider_mm(standing, share));
-      h.push_back(measured.height_mm(share * length_mm));
+      const Vec2 p = true_wall(measured, standing, share);
+      r.push_back(p.x);
+      h.push_back(p.y);
       if (i > 0) {
         const auto k = static_cast<std::size_t>(i);
         along.push_back(along.back() + std::hypot(r[k] - r[k - 1], h[k] - h[k - 1]));
@@ -73,13 +81,11 @@ double wider_mm(const FaceStanding& standing, double share) {
 }
 
 Vec3 wall_in_mat(const Surface& surface, const FaceStanding& standing, double a_deg, double share) {
-  const Profile& profile = *surface.profile();
-  const double s = share * profile.length_mm();
-  const double r = profile.radius_mm(s) + wider_mm(standing, share);
+  const Vec2 wall = true_wall(*surface.profile(), standing, share);
   const double a = radians(a_deg + standing.turn_deg);
-  return {standing.shift_mm.x + r * std::sin(a),
-          standing.shift_mm.y - r * std::cos(a),
-          standing.lift_mm + profile.height_mm(s)};
+  return {standing.shift_mm.x + wall.x * std::sin(a),
+          standing.shift_mm.y - wall.x * std::cos(a),
+          standing.lift_mm + wall.y};
 }
 
 StandingFace standing_face(const Surface& surface, const FaceStanding& standing) {
@@ -98,13 +104,13 @@ StandingFace standing_face(const Surface& surface, const FaceStanding& standing)
                         .remedy = "align photos of the same view from before and after"});
     }
     const Vec2 middle{surface.widest_mm() / 2.0, surface.along_mm() / 2.0};
-    return {&surface, [placed, middle](FacePoint p) {
-              return placed({p.across - middle.x, middle.y - p.along, 0.0});
+    return {&surface, [placed, middle, size = standing.size](FacePoint p) {
+              return placed({(p.across - middle.x) * size, (middle.y - p.along) * size, 0.0});
             }};
   }
   const auto wall = std::make_shared<const TrueWall>(*surface.profile(), standing);
-  return {&surface, [placed, wall](FacePoint p) {
-            const Vec2 at = wall->at(p.along);
+  return {&surface, [placed, wall, size = standing.size](FacePoint p) {
+            const Vec2 at = wall->at(p.along * size);
             const double a = radians(p.across);
             return placed({at.x * std::sin(a), -at.x * std::cos(a), at.y});
           }};

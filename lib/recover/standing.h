@@ -20,6 +20,10 @@ struct FaceStanding {
   double lift_mm = 0.0;           // of the foot or the flat face over the mat
   std::vector<double> radius_mm;  // by how much the wall is wider than measured, at equal steps of
                                   // measured s from foot to rim, smooth between; empty: nowhere
+  double grown = 1.0;             // all of it over what was measured: a ball's tape error
+  // The piece when it was photographed over what the surface is: clay that has shrunk since, or was
+  // yet to. a and s stay the surface's own.
+  double size = 1.0;
 };
 
 // How much wider the wall is at a share of its measured length, 0 to 1.

@@ -20,9 +20,12 @@ Outline outline_of(const Surface& surface) {
 }
 
 StandingUnknowns::StandingUnknowns(const Surface& surface, const FaceStanding& start)
-    : surface_(surface), outline_(outline_of(surface)) {
+    : surface_(surface), outline_(outline_of(surface)), size_(start.size) {
   values_ = {start.shift_mm.x, start.shift_mm.y};
   if (outline_ == Outline::flat) values_.push_back(start.turn_deg);
+  if (outline_ == Outline::ball) {
+    values_.push_back((start.grown - 1.0) * surface.profile()->widest_mm());
+  }
   if (outline_ != Outline::wall) {
     values_.push_back(start.lift_mm);
     return;
@@ -40,12 +43,14 @@ std::size_t StandingUnknowns::knots() const {
 
 FaceStanding StandingUnknowns::standing_of(const std::vector<double>& values) const {
   FaceStanding out;
+  out.size = size_;
   out.shift_mm = {values[0], values[1]};
   if (outline_ == Outline::wall) {
     out.radius_mm.assign(values.begin() + 2, values.end());
     return out;
   }
   if (outline_ == Outline::flat) out.turn_deg = values[2];
+  if (outline_ == Outline::ball) out.grown = 1.0 + values[2] / surface_.profile()->widest_mm();
   out.lift_mm = values.back();
   return out;
 }
@@ -54,7 +59,7 @@ Vec3 StandingUnknowns::spot_in_mat(const OutlineSpot& spot, const FaceStanding& 
   if (outline_ != Outline::flat) return wall_in_mat(surface_, standing, spot.a_deg, spot.share);
   const double c = std::cos(radians(standing.turn_deg));
   const double s = std::sin(radians(standing.turn_deg));
-  const Vec2 p = spot.from_middle;
+  const Vec2 p = spot.from_middle * size_;
   return {standing.shift_mm.x + c * p.x - s * p.y,
           standing.shift_mm.y + s * p.x + c * p.y,
           spot.on_mat ? 0.0 : standing.lift_mm};

@@ -2,8 +2,8 @@
 //
 // Stage:   recover, internal to fit_standing.cpp.
 // In/out:  a vector of numbers in mm and degrees <-> FaceStanding. Wall: shift across and up the
-//          mat, then how much wider it is at each knot. Ball, ring: shift, lift. Flat: shift, turn,
-//          lift.
+//          mat, then how much wider it is at each knot. Ball: shift, wider, lift. Ring: shift,
+//          lift. Flat: shift, turn, lift.
 // Source:  own construction.
 #pragma once
 
@@ -35,6 +35,7 @@ class StandingUnknowns {
   const std::vector<double>& values() const { return values_; }
   void set(std::vector<double> values) { values_ = std::move(values); }
   std::size_t knots() const;
+  void set_size(double size) { size_ = size; }  // see FaceStanding
 
   FaceStanding standing() const { return standing_of(values_); }
   FaceStanding standing_of(const std::vector<double>& values) const;
@@ -45,6 +46,7 @@ class StandingUnknowns {
   const Surface& surface_;
   Outline outline_;
   std::vector<double> values_;
+  double size_ = 1.0;
 };
 
 // Small steps of each unknown, for slopes.

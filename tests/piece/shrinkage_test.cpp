@@ -68,6 +68,20 @@ TEST(Clay, SaysWhatIsStillToComeInWords) {
   EXPECT_NEAR(clay.finished_from_measured(), 0.99 * 0.945, 1e-15);
 }
 
+TEST(Clay, ListsTheSizesThatThePieceMayHave) {
+  const Clay clay{{6.0, 1.0, 5.5}, ClayStage::dry, ClayStage::bisque};
+  const std::vector<double> sizes = clay.sizes_from_transfer();
+  ASSERT_EQ(sizes.size(), 5U);
+  EXPECT_EQ(sizes[0], 1.0);
+  EXPECT_NEAR(sizes[1], 0.945, 1e-15);              // glazed
+  EXPECT_NEAR(sizes[2], 1.0 / 0.99, 1e-15);         // dry
+  EXPECT_NEAR(sizes[4], 1.0 / 0.99 / 0.94, 1e-14);  // wet
+  const Clay unknown{{{}, {}, 5.5}, ClayStage::bisque, ClayStage::bisque};
+  EXPECT_EQ(unknown.sizes_from_transfer(), (std::vector<double>{1.0, 0.945}));
+  const Clay still{{0.0, 0.0, 0.0}, ClayStage::bisque, ClayStage::bisque};
+  EXPECT_EQ(still.sizes_from_transfer(), std::vector<double>{1.0});
+}
+
 TEST(ClayStage, NamesReadBack) {
   for (int i = 0; i < 5; ++i) {
     const auto stage = static_cast<ClayStage>(i);

@@ -175,6 +175,62 @@ TEST(FitStanding, AFlaredWallSeenFromAbove) {
   EXPECT_LT(take.misses.p95_mm, 0.12);
 }
 
+TEST(FitStanding, ABallAndARing) {
+  const Surface ball = surface_of({"ball", BallFace{300}, {}, 1.0});
+  const Surface taped = surface_of({"ball", BallFace{301.5}, {}, 1.0});
+  Scene scene;
+  scene.mat.foot_mm = 40;
+  scene.body = turned_body(ball);
+  scene.texture = std::make_shared<FaceTexture>(ball, dot_lines(ball), Coat{}, 8.0);
+  scene.standing = {{3.0, -3.0}, 0.0};
+  const PhotoMaker of_ball(scene);
+  const Taken round = taken("ball", ball, taped, photos_round(of_ball, 5));
+  EXPECT_LT(off_middle(round, of_ball), 0.05);
+  EXPECT_NEAR(round.fit.standing.grown, 300.0 / 301.5, 0.001);
+  EXPECT_LT(round.misses.median_mm, 0.1);
+  EXPECT_LT(round.misses.p95_mm, 0.15);
+
+  const Surface ring = surface_of({"rim", RingFace{60, 100, 22}, {}, 1.0});
+  scene.mat.foot_mm = 100;
+  scene.body = turned_body(ring);
+  scene.texture = std::make_shared<FaceTexture>(ring, dot_lines(ring), Coat{}, 8.0);
+  const PhotoMaker of_ring(scene);
+  const Taken flat = taken("ring", ring, ring, photos_round(of_ring, 3, 45.0, 0.0));
+  EXPECT_LT(off_middle(flat, of_ring), 0.1);
+  EXPECT_GT(flat.misses.asked, 20U);
+  EXPECT_LT(flat.misses.p95_mm, 0.15);
+}
+
+// Photographed again after a firing: a twentieth smaller, which the clay's shrinkage foretold.
+TEST(FitStanding, KnowsAPieceThatHasShrunkSince) {
+  const Face face{"wall", TurnedFace{{{0, 280}, {40, 372}, {95, 300}}}, {}, 1.0};
+  const double size = 0.94;
+  const Surface fired = surface_of(face, size);
+  Scene scene = jar_scene();
+  scene.mat.foot_mm = kJarFootMm * size;
+  scene.body = turned_body(fired);
+  const Dots dots;
+  std::vector<FaceLine> lines = dot_lines(jar_wall(), dots);
+  for (FaceLine& line : lines) {
+    for (FacePoint& p : line.points) p.along *= size;
+  }
+  scene.texture = std::make_shared<FaceTexture>(fired, lines, Coat{}, 8.0);
+  scene.standing = {{3.0, -3.0}, 0.0};
+  const PhotoMaker maker(scene);
+  const std::vector<FacePhoto> photos = photos_round(maker, 5);
+  UnrollOptions options;
+  options.fit.sizes = {1.0, 1.05, 0.94, 0.9};
+  const UnrolledFace shown = unroll_face(jar_as_measured(), photos, options);
+  EXPECT_EQ(shown.fit.standing.size, 0.94);
+  // In the wall's own a and s, as before the firing.
+  const DotMisses misses = dot_misses(jar_wall(), shown.picture, 65.0, dots);
+  print("shrunk", shown.fit, misses);
+  EXPECT_LT(misses.median_mm, 0.06);
+  EXPECT_LT(misses.p95_mm, 0.13);
+  options.fit.sizes = {1.0};
+  EXPECT_THROW(unroll_face(jar_as_measured(), photos, options), InputError);
+}
+
 // All round the piece, from within its outline on, is the colour of its coat.
 TEST(FitStanding, ManagesWithoutAnOutline) {
   const Surface wall = jar_wall();

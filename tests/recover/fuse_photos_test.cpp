@@ -56,11 +56,10 @@ struct JarPhotos {
     photos[2].picture.convertTo(photos[2].picture, -1, 0.8);
   }
   StandingFace face() const {
-    return standing_face(wall,
-                         {.shift_mm = standing.shift_mm,
-                          .turn_deg = standing.turn_deg,
-                          .lift_mm = 0.0,
-                          .radius_mm = {}});
+    FaceStanding stands;
+    stands.shift_mm = standing.shift_mm;
+    stands.turn_deg = standing.turn_deg;
+    return standing_face(wall, stands);
   }
 };
 
@@ -155,9 +154,11 @@ TEST(FusePhotos, LaysATileFlat) {
   const PhotoMaker maker(scene);
   HandHeld hold = from(20.0, 50.0);
   hold.aim_height_mm = 0.0;
-  const StandingFace standing = standing_face(
-      face,
-      {.shift_mm = scene.standing.shift_mm, .turn_deg = 2.0, .lift_mm = 8.0, .radius_mm = {}});
+  FaceStanding stands;
+  stands.shift_mm = scene.standing.shift_mm;
+  stands.turn_deg = 2.0;
+  stands.lift_mm = 8.0;
+  const StandingFace standing = standing_face(face, stands);
   const FusedFace fused = fuse_photos(standing, {face_photo(maker, hold)});
   const DotMisses misses = dot_misses(face, fused.picture, 65.0, dots);
   print("tile", misses);
