@@ -7,6 +7,7 @@
 #include "core/error.h"
 #include "io/placements_file.h"
 #include "io/printer_file.h"
+#include "io/prove_pages.h"
 #include "io/sheets_file.h"
 #include "io/svg.h"
 #include "io/svg_drawing.h"
@@ -28,6 +29,7 @@ constexpr double kLongestRowMm = 2000.0;
 constexpr double kTraced = 0.60;
 constexpr double kLaidOut = 0.70;
 constexpr double kWritten = 0.75;
+constexpr double kProved = 0.9;
 
 // A step needs what the piece file has not said.
 [[noreturn]] void refuse_incomplete(const fs::path& piece_file, const std::string& table) {
@@ -136,8 +138,27 @@ void write_page_files(const std::string& stem,
     each("png", [&](const Drawing& page) { return png_of_drawing(page, also.png_dpi); });
 }
 
+// A PDF and what it should show.
+struct DrawnFile {
+  std::string name;  // "map.pdf"
+  std::string pdf;
+  std::vector<Drawing> pages;
+  std::optional<PrinterCorrection> printer;
+};
+
+// Drawings that are not to scale for cutting are proved too: whoever marks a piece by a map needs
+// its numbers where they belong.
+void prove_drawn(const DrawnFile& file, ProofReport& report) {
+  ProvePagesOptions options;
+  options.printer = file.printer;
+  const PagesProof proof = prove_pages(file.pdf, file.name, file.pages, options);
+  report.drawn.push_back({file.name, file.pages.size(), proof.largest_mm});
+  report.reasons.insert(report.reasons.end(), proof.reasons.begin(), proof.reasons.end());
+  report.ok = report.ok && proof.ok;
+}
+
 // The maps, and behind them the piece from all sides.
-void write_maps(const PieceResult& made, double dpi, const WriteFile& write) {
+DrawnFile write_maps(const PieceResult& made, double dpi, const WriteFile& write) {
   const MapOptions options{.paper = made.piece.sheets.paper,
                            .margin_mm = made.piece.sheets.margin_mm};
   std::vector<Drawing> pages = draw_maps(made.piece.name, made.faces, made.placed_motifs, options);
@@ -149,14 +170,14 @@ void write_maps(const PieceResult& made, double dpi, const WriteFile& write) {
   }
   write_pictures("views", views, dpi, write);
   pages.insert(pages.end(), views.begin(), views.end());
-  write("map.pdf",
-        pdf_of_drawings(
-            pages,
-            {.title = made.piece.name + " – placement map", .created = {}, .attachments = {}}));
+  DrawnFile file{"map.pdf", {}, std::move(pages), {}};
+  file.pdf = pdf_of_drawings(file.pages, {.title = made.piece.name + " – placement map"});
+  write(file.name, file.pdf);
+  return file;
 }
 
 // The flat shape of every face at true size.
-void write_templates(const PieceResult& made, const PageFiles& also, const WriteFile& write) {
+DrawnFile write_templates(const PieceResult& made, const PageFiles& also, const WriteFile& write) {
   std::vector<Drawing> pages;
   for (const PlacedFace& face : made.faces) {
     const FaceTemplate shape = face_template(face.face, face.transfer_from_measured);
@@ -170,12 +191,11 @@ void write_templates(const PieceResult& made, const PageFiles& also, const Write
     }
   }
   write_page_files("templates/page", pages, also, write);
-  write("template.pdf",
-        pdf_of_drawings(pages,
-                        {.title = made.piece.name + " – template",
-                         .created = {},
-                         .attachments = {},
-                         .printer = made.piece.sheets.printer}));
+  DrawnFile file{"template.pdf", {}, std::move(pages), made.piece.sheets.printer};
+  file.pdf = pdf_of_drawings(file.pages,
+                             {.title = made.piece.name + " – template", .printer = file.printer});
+  write(file.name, file.pdf);
+  return file;
 }
 
 }  // namespace
@@ -257,8 +277,9 @@ PieceResult make_piece_files(PieceFile piece,
   if (!placed) return made;
 
   write("placements.json", placements_text(made.faces));
-  write_maps(made, options.also.png_dpi, write);
-  naming_file(piece_file, [&] { write_templates(made, options.also, write); });
+  const DrawnFile maps = write_maps(made, options.also.png_dpi, write);
+  const DrawnFile templates =
+      naming_file(piece_file, [&] { return write_templates(made, options.also, write); });
   if (options.until == MakeStep::place) return made;
 
   report(progress, "laying out sheets", kLaidOut);
@@ -274,7 +295,8 @@ PieceResult make_piece_files(PieceFile piece,
   if (options.until == MakeStep::sheet) return made;
 
   made.proof = prove_pdf_bytes(
-      pdf, options.sheets_name, made.sheets, options.prove, part_of(progress, kWritten, 1.0));
+      pdf, options.sheets_name, made.sheets, options.prove, part_of(progress, kWritten, kProved));
+  for (const DrawnFile* file : {&maps, &templates}) prove_drawn(*file, made.proof);
   if (made.proof.ok) write("proof.json", proof_text(made.proof));
   return made;
 }

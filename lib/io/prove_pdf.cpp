@@ -17,19 +17,14 @@
 #include "core/error.h"
 #include "core/parallel.h"
 #include "io/as_printed.h"
-#include "io/poppler_complaints.h"
+#include "io/rendered_page.h"
 #include "io/sheets_file.h"
 
 namespace underdraw {
 namespace {
 
-constexpr double kMmPerPoint = 25.4 / 72.0;
 constexpr double kMostPixels = 150e6;
-constexpr double kSizeSlack = 0.05;  // mm, of a page's sides
 constexpr double kCoverDpi = 150.0;  // covers are only looked at for ink in the margins
-
-using Document = std::unique_ptr<poppler::document>;
-using Page = std::unique_ptr<poppler::page>;
 
 [[noreturn]] void refuse(const std::string& file,
                          const std::string& found,
@@ -37,15 +32,6 @@ using Page = std::unique_ptr<poppler::page>;
                          const std::string& remedy) {
   throw InputError(
       {.file = file, .line = {}, .found = found, .expected = expected, .remedy = remedy});
-}
-
-Document opened(std::string_view bytes, const std::string& file) {
-  quiet_poppler();
-  Document document(
-      poppler::document::load_from_raw_data(bytes.data(), static_cast<int>(bytes.size())));
-  if (!document) refuse(file, "is not a readable PDF", {}, "make the sheets again");
-  if (document->is_locked()) refuse(file, "is encrypted", {}, "remove its password");
-  return document;
 }
 
 std::string read_file(const std::filesystem::path& path) {
@@ -64,7 +50,7 @@ SheetPlan plan_for(const std::filesystem::path& pdf, std::string_view bytes) {
   if (std::filesystem::exists(beside)) {
     return sheets_of_text(read_file(beside), beside.string());
   }
-  const Document document = opened(bytes, pdf.string());
+  const PdfDocument document = open_pdf(bytes, pdf.string());
   for (const poppler::embedded_file* file : document->embedded_files()) {
     if (!file->is_valid() || file->name() != kSheetsAttachment) continue;
     const poppler::byte_array data = file->data();
@@ -76,46 +62,6 @@ SheetPlan plan_for(const std::filesystem::path& pdf, std::string_view bytes) {
       "does not say what its lines should be",
       fmt::format("{} inside it, or {} beside it", kSheetsAttachment, beside.filename().string()),
       "prove a PDF that \"underdraw sheet\" made");
-}
-
-struct Rendered {
-  poppler::image image;
-  GreyView view;
-};
-
-Rendered rendered(const poppler::page& page, double dpi, const std::string& file) {
-  poppler::page_renderer renderer;
-  renderer.set_image_format(poppler::image::format_gray8);
-  renderer.set_render_hint(poppler::page_renderer::antialiasing, true);
-  renderer.set_render_hint(poppler::page_renderer::text_antialiasing, true);
-  Rendered out;
-  out.image = renderer.render_page(&page, dpi, dpi);
-  if (!out.image.is_valid()) refuse(file, "cannot be rendered", {}, "make the sheets again");
-  out.view.pixels = reinterpret_cast<const std::uint8_t*>(out.image.const_data());
-  out.view.width = out.image.width();
-  out.view.height = out.image.height();
-  out.view.stride = static_cast<std::size_t>(out.image.bytes_per_row());
-  out.view.px_per_mm = dpi / 25.4;
-  return out;
-}
-
-std::vector<PrintedWord> words_on(const poppler::page& page) {
-  std::vector<PrintedWord> words;
-  for (const poppler::text_box& box : page.text_list()) {
-    const poppler::byte_array utf8 = box.text().to_utf8();
-    const poppler::rectf r = box.bbox();
-    words.push_back(
-        {std::string(utf8.data(), utf8.size()),
-         {Vec2{r.left(), r.top()} * kMmPerPoint, Vec2{r.right(), r.bottom()} * kMmPerPoint}});
-  }
-  return words;
-}
-
-bool size_right(const poppler::page& page, const PaperSize& paper) {
-  const poppler::rectf media = page.page_rect(poppler::media_box);
-  return page.orientation() == poppler::page::portrait &&
-         std::abs(media.width() * kMmPerPoint - paper.width_mm) < kSizeSlack &&
-         std::abs(media.height() * kMmPerPoint - paper.height_mm) < kSizeSlack;
 }
 
 // What one page came to: a cover page gives only a reason or none.
@@ -156,7 +102,7 @@ ProofReport prove_pdf_bytes(std::string_view sent,
   const std::string_view pdf = printer ? std::string_view(print) : sent;
   const auto covers = static_cast<std::size_t>(plan.cover_pages);
   const std::size_t due = covers + plan.sheets.size();
-  const auto pages = static_cast<std::size_t>(opened(pdf, file)->pages());
+  const auto pages = static_cast<std::size_t>(open_pdf(pdf, file)->pages());
   if (pages != due) {
     report.reasons.push_back(fmt::format("the PDF has {} pages, not {} of cover and {} of sheets",
                                          pages,
@@ -176,12 +122,12 @@ ProofReport prove_pdf_bytes(std::string_view sent,
       [&](std::size_t job) {
         const std::size_t index = (job + covers) % due;
         if (index < results.size()) {
-          const Document document = opened(pdf, file);
-          const Page page(document->create_page(static_cast<int>(index)));
+          const PdfDocument document = open_pdf(pdf, file);
+          const PdfPage page(document->create_page(static_cast<int>(index)));
           if (!page) refuse(file, fmt::format("page {} is damaged", index + 1), {}, {});
-          const bool right_size = size_right(*page, paper);
+          const bool right_size = page_is(*page, paper.width_mm, paper.height_mm);
           if (index < covers) {
-            const Rendered image = rendered(*page, std::min(kCoverDpi, report.dpi), file);
+            const RenderedPage image = rendered_page(*page, std::min(kCoverDpi, report.dpi), file);
             const double ink = ink_outside(image.view, plan.frame.printable);
             if (ink > 0.0) {
               results[index].reason = fmt::format(
@@ -200,7 +146,7 @@ ProofReport prove_pdf_bytes(std::string_view sent,
                             paper.width_mm,
                             paper.height_mm);
           } else {
-            const Rendered image = rendered(*page, report.dpi, file);
+            const RenderedPage image = rendered_page(*page, report.dpi, file);
             results[index].sheet =
                 measure_sheet(plan, index - covers, image.view, words_on(*page), options.limits);
           }
@@ -260,6 +206,11 @@ std::string proof_text(const ProofReport& report) {
                       {"reading_sign", sheet.sign_right},
                       {"placements", std::move(placements)}});
   }
+  Json drawn = Json::array();
+  for (const DrawnProof& file : report.drawn) {
+    drawn.push_back(
+        {{"file", file.file}, {"pages", file.pages}, {"largest_mm", rounded(file.largest_mm)}});
+  }
   const Json out = {{"schema", 1},
                     {"ok", report.ok},
                     {"reasons", report.reasons},
@@ -270,7 +221,8 @@ std::string proof_text(const ProofReport& report) {
                     {"mean_mm", rounded(report.mean_mm)},
                     {"largest_mm", rounded(report.largest_mm)},
                     {"placements", report.placements},
-                    {"sheets", std::move(sheets)}};
+                    {"sheets", std::move(sheets)},
+                    {"drawn", std::move(drawn)}};
   return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
 }
 

@@ -83,6 +83,13 @@ struct SheetProof {
   std::vector<PlacementProof> placements;
 };
 
+// A file of drawings, map.pdf or template.pdf, that was proved with the sheets.
+struct DrawnProof {
+  std::string file;
+  std::size_t pages = 0;
+  double largest_mm = 0.0;  // deviation of a line
+};
+
 struct ProofReport {
   bool ok = false;
   std::vector<std::string> reasons;  // why not, one line each
@@ -94,6 +101,7 @@ struct ProofReport {
   double largest_mm = 0.0;     // the same
   std::size_t placements = 0;  // one in parts counts once
   std::vector<SheetProof> sheets;
+  std::vector<DrawnProof> drawn;  // nothing: only the sheets were proved
 };
 
 // What is wrong with a plan before anything is printed: a placement missing, there twice, in the

@@ -77,6 +77,19 @@ TEST_F(MakePiece, NamesEveryFileThatItMade) {
   EXPECT_LT(made.proof.largest_mm, 0.2);
 }
 
+TEST_F(MakePiece, ProvesMapAndTemplateWithTheSheets) {
+  const PieceResult made = make_piece(root_);
+  ASSERT_EQ(made.proof.drawn.size(), 2U);
+  EXPECT_EQ(made.proof.drawn[0].file, "map.pdf");
+  EXPECT_EQ(made.proof.drawn[1].file, "template.pdf");
+  for (const DrawnProof& drawn : made.proof.drawn) {
+    EXPECT_GE(drawn.pages, 1U);
+    EXPECT_GT(drawn.largest_mm, 0.0);
+    EXPECT_LT(drawn.largest_mm, 0.1);
+  }
+  EXPECT_NE(out_files().at("proof.json").find("\"file\": \"template.pdf\""), std::string::npos);
+}
+
 TEST_F(MakePiece, PublishesNothingWhenTheProofFails) {
   ASSERT_TRUE(make_piece(root_, {.until = MakeStep::place, .trace = {}, .prove = {}}).published);
   const auto before = out_files();
