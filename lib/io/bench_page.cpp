@@ -6,15 +6,14 @@
 #include <map>
 #include <set>
 #include <span>
-#include <stdexcept>
 #include <string_view>
 #include <utility>
 
 #include <fmt/format.h>
-#include <openssl/evp.h>
 
 #include "geometry/rings.h"
 #include "io/bench_page/text.h"
+#include "io/html_text.h"
 #include "io/sha256.h"
 
 namespace underdraw {
@@ -24,34 +23,6 @@ constexpr double kSimplerPx = 0.35;     // of lines over photos
 constexpr double kLineMm = 0.01;        // of drawings
 constexpr double kDrawingMargin = 6.0;  // mm round a drawing, for its ticks and arrow
 constexpr double kTickMm = 3.0;
-constexpr const char* kReplacement = "\xEF\xBF\xBD";
-
-// Length of the UTF-8 character that begins here; 0: none does.
-std::size_t utf8_length(std::string_view text) {
-  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
-  const unsigned char first = byte(0);
-  if (first < 0x80) return 1;
-  const std::size_t size = first >= 0xC2 && first < 0xE0   ? 2
-                           : first >= 0xE0 && first < 0xF0 ? 3
-                           : first >= 0xF0 && first < 0xF5 ? 4
-                                                           : 0;
-  if (size == 0 || text.size() < size) return 0;
-  for (std::size_t i = 1; i < size; ++i) {
-    if ((byte(i) & 0xC0) != 0x80) return 0;
-  }
-  const bool overlong = (first == 0xE0 && byte(1) < 0xA0) || (first == 0xF0 && byte(1) < 0x90);
-  const bool beyond = (first == 0xED && byte(1) > 0x9F) || (first == 0xF4 && byte(1) > 0x8F);
-  return overlong || beyond ? 0 : size;
-}
-
-std::string data_uri(const std::string& jpeg) {
-  std::string text(4 * ((jpeg.size() + 2) / 3) + 1, '\0');
-  const int size = EVP_EncodeBlock(reinterpret_cast<unsigned char*>(text.data()),
-                                   reinterpret_cast<const unsigned char*>(jpeg.data()),
-                                   static_cast<int>(jpeg.size()));
-  text.resize(static_cast<std::size_t>(size));
-  return "data:image/jpeg;base64," + text;
-}
 
 // "3" and not "3.0".
 std::string number_text(double value) {
@@ -110,11 +81,11 @@ std::string view_element(const BenchView& view, std::size_t index) {
   const std::string title = html_escaped(view.title);
   out += fmt::format("        <img class=\"after\" alt=\"{}, after\" src=\"{}\">\n",
                      title,
-                     data_uri(view.after_jpeg));
+                     jpeg_data_uri(view.after_jpeg));
   if (!view.before_jpeg.empty()) {
     out += fmt::format("        <img class=\"before\" alt=\"{}, before\" src=\"{}\">\n",
                        title,
-                       data_uri(view.before_jpeg));
+                       jpeg_data_uri(view.before_jpeg));
   }
   out += fmt::format(
       "        <svg viewBox=\"0 0 {} {}\" preserveAspectRatio=\"none\" aria-hidden=\"true\">\n"
@@ -272,56 +243,7 @@ std::string key_of(const BenchPage& page) {
   return sum.hex().substr(0, 16);
 }
 
-// Each {{word}} of the template replaced; what is put in is not looked at again.
-std::string filled(std::string_view text, const std::map<std::string, std::string>& words) {
-  std::string out;
-  for (std::size_t at = 0; at < text.size();) {
-    const std::size_t open = text.find("{{", at);
-    if (open == std::string_view::npos) return out.append(text.substr(at));
-    const std::size_t close = text.find("}}", open);
-    const auto found = close == std::string_view::npos
-                           ? words.end()
-                           : words.find(std::string(text.substr(open + 2, close - open - 2)));
-    if (found == words.end()) throw std::logic_error("the bench page has an unknown word");
-    out.append(text.substr(at, open - at)).append(found->second);
-    at = close + 2;
-  }
-  return out;
-}
-
 }  // namespace
-
-std::string html_escaped(const std::string& text) {
-  std::string out;
-  for (std::size_t i = 0; i < text.size();) {
-    const std::size_t size = utf8_length(std::string_view(text).substr(i));
-    const char c = text[i];
-    if (size == 0) {
-      out += kReplacement;
-      ++i;
-      continue;
-    }
-    if (size > 1) {
-      out.append(text, i, size);
-    } else if (c == '&') {
-      out += "&amp;";
-    } else if (c == '<') {
-      out += "&lt;";
-    } else if (c == '>') {
-      out += "&gt;";
-    } else if (c == '"') {
-      out += "&quot;";
-    } else if (c == '\'') {
-      out += "&#39;";
-    } else if ((c >= 0 && c < ' ' && c != '\n' && c != '\t') || c == 0x7F) {
-      out += kReplacement;
-    } else {
-      out += c;
-    }
-    i += size;
-  }
-  return out;
-}
 
 std::string bench_page(const BenchPage& page) {
   std::string views;
@@ -340,18 +262,18 @@ std::string bench_page(const BenchPage& page) {
     numbers += number_element(page, number);
     details += detail_element(number);
   }
-  return filled(bench_text::kHtml,
-                {{"piece", html_escaped(page.piece)},
-                 {"key", key_of(page)},
-                 {"css", std::string(bench_text::kCss)},
-                 {"js", std::string(bench_text::kJs)},
-                 {"no_views", page.views.empty() ? " hidden" : ""},
-                 {"no_numbers", page.numbers.empty() ? " hidden" : ""},
-                 {"view_options", options},
-                 {"views", views},
-                 {"numbers", numbers},
-                 {"details", details},
-                 {"notes", notes_element(page.notes)}});
+  return filled_page(bench_page_text::kHtml,
+                     {{"piece", html_escaped(page.piece)},
+                      {"key", key_of(page)},
+                      {"css", std::string(bench_page_text::kCss)},
+                      {"js", std::string(bench_page_text::kJs)},
+                      {"no_views", page.views.empty() ? " hidden" : ""},
+                      {"no_numbers", page.numbers.empty() ? " hidden" : ""},
+                      {"view_options", options},
+                      {"views", views},
+                      {"numbers", numbers},
+                      {"details", details},
+                      {"notes", notes_element(page.notes)}});
 }
 
 }  // namespace underdraw

@@ -47,8 +47,4 @@ struct BenchPage {
 
 std::string bench_page(const BenchPage& page);
 
-// Text for an HTML element or a quoted attribute: & < > " ' as references, other control
-// characters and broken UTF-8 as U+FFFD.
-std::string html_escaped(const std::string& text);
-
 }  // namespace underdraw

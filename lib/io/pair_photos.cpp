@@ -12,6 +12,7 @@
 #include "io/points_file.h"
 #include "io/read_photo.h"
 #include "io/upright.h"
+#include "io/write_jpeg.h"
 #include "recover/align_views.h"
 #include "recover/map_by_points.h"
 
@@ -21,6 +22,7 @@ namespace underdraw {
 namespace {
 
 constexpr std::size_t kTried = 3;  // photos before, of each photo after
+constexpr int kTappedPx = 1600;    // longer side of photos on the page for tapping
 constexpr double kFilePx = 0.2;    // by which lines in the file may differ
 constexpr double kUnsurePx = 4.0;  // of a map by four points: a finger's
 const cv::Size kGlance(64, 64);
@@ -48,6 +50,18 @@ cv::Mat glance_at(const cv::Mat& bgr) {
   return (grey - mean[0]) / std::max(deviation[0], 1e-3);
 }
 
+PointsPhoto for_tapping(const PhotoRow& row, const UprightPhoto& photo) {
+  const double scale =
+      std::min(1.0, kTappedPx / static_cast<double>(std::max(photo.bgr.cols, photo.bgr.rows)));
+  cv::Mat small;
+  cv::resize(photo.bgr, small, {}, scale, scale, cv::INTER_AREA);
+  return {row.name,
+          jpeg_of_picture(small, 80),
+          small.cols,
+          small.rows,
+          photo.file_px * photo.bgr.cols / small.cols};
+}
+
 struct Laid {
   ViewMap map;
   double left_out_px = 0.0;
@@ -71,7 +85,9 @@ class Pairing {
     check_points(before, after);
     std::vector<cv::Mat> glances;
     for (const PhotoRow& row : before) {
-      glances.push_back(glance_at(read_upright(folder_, row, longest_px_).bgr));
+      const UprightPhoto photo = read_upright(folder_, row, longest_px_);
+      glances.push_back(glance_at(photo.bgr));
+      out_.before.push_back(for_tapping(row, photo));
     }
     std::vector<char> used(before.size(), 0);
     for (std::size_t a = 0; a < after.size(); ++a) {
@@ -79,6 +95,7 @@ class Pairing {
              "laying photos over each other",
              static_cast<double>(a) / static_cast<double>(after.size()));
       const UprightPhoto photo = read_upright(folder_, after[a], longest_px_);
+      out_.after.push_back(for_tapping(after[a], photo));
       if (by_points(before, used, after[a], photo)) continue;
       by_likeness(before, glances, used, after[a], photo);
     }

@@ -16,6 +16,7 @@
 #include <opencv2/core.hpp>
 
 #include "core/progress.h"
+#include "io/points_page.h"
 #include "io/pose_stage.h"
 #include "recover/carry_lines.h"
 #include "recover/recovered.h"
@@ -35,6 +36,7 @@ struct PairedPhotos {
   std::vector<PairedPhoto> pairs;
   std::vector<PhotoLeftOut> left_out;
   std::vector<std::string> warnings;
+  std::vector<PointsPhoto> before, after;  // all of them, for tapping points
 };
 
 PairedPhotos pair_photos(const std::filesystem::path& piece_folder,

@@ -31,6 +31,7 @@ constexpr double kPaired = 0.8;
 constexpr double kFound = 0.85;
 constexpr double kDrawn = 0.95;
 
+constexpr const char* kTappingPage = "points.html";
 constexpr double kFileMm = 0.005;  // by which lines in the file may differ
 
 // A piece of which fewer of the placements that are in view fit is another piece.
@@ -267,6 +268,23 @@ PairedPhotos pair_without_mat(const fs::path& folder,
   return out;
 }
 
+// Empty where no photo lacks a mat.
+std::string tapping_page(const std::string& piece, const fs::path& folder, PairedPhotos& paired) {
+  if (paired.before.empty() || paired.after.empty()) return {};
+  return points_page({piece, folder.string(), std::move(paired.before), std::move(paired.after)});
+}
+
+// The one file is new in out/, all else stays.
+void publish_alone(const fs::path& folder,
+                   const std::string& name,
+                   const std::string& content,
+                   const Notice& notice) {
+  OutFolder out(folder, notice);
+  out.write(name, content);
+  out.take_over_all_but({name});
+  out.publish();
+}
+
 // That of the first photo, where nothing can be used.
 [[noreturn]] void refuse_all(const fs::path& folder,
                              const StageFaces& before,
@@ -386,7 +404,11 @@ RecoverResult recover_piece(const fs::path& folder,
                                          after ? &*after : nullptr,
                                          options,
                                          part_of(progress, kUnrolledAfter, kPaired));
-  if (before.photos.photos.empty() && paired.pairs.empty()) refuse_all(folder, before, paired);
+  const std::string tapping = tapping_page(result.piece.name, folder, paired);
+  if (before.photos.photos.empty() && paired.pairs.empty()) {
+    if (!tapping.empty()) publish_alone(folder, kTappingPage, tapping, notice);
+    refuse_all(folder, before, paired);
+  }
   // Pictures are drawn over the later photos; the others' pixels have done their work.
   if (after) {
     for (StagePhoto& photo : before.photos.photos) photo.bgr.release();
@@ -449,6 +471,7 @@ RecoverResult recover_piece(const fs::path& folder,
     recovered.push_back(simpler(result.faces[f].lines.face, result.placed[f].surface));
   }
   add_photo_strokes(result.pairs, recovered);
+  if (!tapping.empty()) write(kTappingPage, tapping);
   write("recovered.json", recovered_text(recovered));
   report(progress, "laying out redraw sheets", kFound);
   RedrawOptions redraw_options;
@@ -472,7 +495,8 @@ RecoverResult recover_piece(const fs::path& folder,
   }
   write_recovered_pictures(
       result, {before, after ? &*after : nullptr}, write, part_of(progress, kDrawn, 1.0));
-  out.take_over_all_but({"recovered.json", "redraw.pdf", "overlays", "unrolled", "bench.html"});
+  out.take_over_all_but(
+      {"recovered.json", "redraw.pdf", "overlays", "unrolled", "bench.html", kTappingPage});
   out.publish();
   result.published = true;
   report(progress, "done", 1.0);

@@ -7,7 +7,9 @@
 //          its placements are found; photos of the stage after say what is covered now. Photos that
 //          show no mat are laid over each other instead (pair_photos.h): their lines are drawn over
 //          the photos after, and are on no sheet, since such photos say nothing of size.
-// Guarantee: out/ changes in one step, or not at all. A proof that fails publishes nothing.
+// Guarantee: out/ changes in one step, or not at all. Where photos without a mat are all refused,
+//          that step adds the page for tapping points, and nothing else. A proof that fails
+//          publishes nothing.
 // Refuses: what the stages refuse; an empty store, no photos of the stage before, photos of another
 //          piece, stages that look swapped (InputError).
 #pragma once

@@ -5,6 +5,8 @@
 
 #include <gtest/gtest.h>
 
+#include "io/html_text.h"
+
 namespace underdraw {
 namespace {
 

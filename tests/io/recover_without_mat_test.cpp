@@ -129,6 +129,8 @@ TEST_F(RecoverWithoutMat, GoesByTappedPoints) {
     EXPECT_NE(says.find(covered), says.npos) << says;
     EXPECT_NE(says.find("out/points.html"), says.npos) << says;
   }
+  EXPECT_TRUE(fs::exists(piece_ / "out" / "points.html"));
+  EXPECT_FALSE(fs::exists(piece_ / "out" / "recovered.json"));
   std::string rows;
   for (const FacePoint p : {FacePoint{45, 78},
                             FacePoint{48, 108},

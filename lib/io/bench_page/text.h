@@ -5,10 +5,10 @@
 
 #include <string_view>
 
-namespace underdraw::bench_text {
+namespace underdraw::bench_page_text {
 
 extern const std::string_view kHtml;
 extern const std::string_view kCss;
 extern const std::string_view kJs;
 
-}  // namespace underdraw::bench_text
+}  // namespace underdraw::bench_page_text
