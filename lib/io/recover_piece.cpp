@@ -15,6 +15,7 @@
 #include "io/unroll_stage.h"
 #include "io/write_drawing.h"
 #include "recover/redraw.h"
+#include "recover/turn_between.h"
 #include "sheet/lay_out_sheets.h"
 #include "sheet/proof.h"
 
@@ -137,6 +138,20 @@ std::vector<FoundPlacement> moved_since(const std::vector<FoundPlacement>& befor
     out.push_back(moved);
   }
   return out;
+}
+
+// By how much the piece was turned on its mat between the stages. Marks that stayed say it best:
+// drawings that show later may have been drawn again, a little off.
+std::optional<double> turn_since(const StageFace& before,
+                                 const StageFace& after,
+                                 const RecoveredLines& lines,
+                                 const RecoveredLines& later,
+                                 const PlacedFace& placed) {
+  if (placed.surface.round()) {
+    const auto shown = turn_between(before.picture(), after.picture(), placed.surface);
+    if (shown) return shown->turn_deg;
+  }
+  return turn_of_piece_deg(moved_since(lines.placements, later.placements), placed, 1);
 }
 
 // What is to be drawn again: all that is not there any more.
@@ -426,12 +441,12 @@ RecoverResult recover_piece(const fs::path& folder,
     RecoveredLines later = lines_of(after->faces[f], placed, result.motifs, lines);
     later_fit.add(later.placements);
     if (const auto turn =
-            turn_of_piece_deg(moved_since(face.lines.placements, later.placements), placed, 1)) {
+            turn_since(*before.faces[f], *after->faces[f], face.lines, later, placed)) {
       later = turned_round(std::move(later), placed, -turn_back(*after->faces[f], *turn));
     } else if (placed.surface.round()) {
       result.warnings.push_back(fmt::format(
-          "{}: the photos of stage {} show none of its drawings, so how the piece was turned is "
-          "taken from the mat: its seam tick at the 0° mark",
+          "{}: the photos of stage {} show none of its drawings and nothing else that was there "
+          "before, so how the piece was turned is taken from the mat: its seam tick at the 0° mark",
           placed.face.name,
           *result.after));
     }

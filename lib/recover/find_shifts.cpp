@@ -10,6 +10,7 @@
 
 #include "core/parallel.h"
 #include "recover/face_net.h"
+#include "recover/match_patch.h"
 
 namespace underdraw {
 namespace {
@@ -17,7 +18,6 @@ namespace {
 constexpr double kPxPerMm = 4.0;
 constexpr double kPatchMm = 10.0;
 constexpr double kApartMm = 9.0;
-constexpr double kHighPassMm = 2.5;
 constexpr float kLeastFacing = 0.42f;  // 65°
 constexpr double kLeastLike = 0.55;
 constexpr double kOtherTop = 0.12;      // how much less like any other place has to be
@@ -40,14 +40,8 @@ FlatPart flat_part(const StandingFace& face, const FaceGrid& grid, const FacePho
   if (part.facing.empty()) return out;
   cv::Mat grey;
   cv::cvtColor(part.colour, grey, cv::COLOR_BGR2GRAY);
-  grey.convertTo(grey, CV_32F, 1.0 / 255.0, 0.03);
-  cv::log(grey, grey);
-  cv::Mat wide;
-  cv::GaussianBlur(grey, wide, {0, 0}, kHighPassMm * kPxPerMm);
-  cv::GaussianBlur(grey, grey, {0, 0}, 0.2 * kPxPerMm);
-  out.marks = grey - wide;
-  cv::max(out.marks, -0.5, out.marks);  // what is black is no more than dark
-  cv::min(out.marks, 0.5, out.marks);
+  grey.convertTo(grey, CV_32F, 1.0 / 255.0);
+  out.marks = fine_marks(grey, kPxPerMm);
   out.facing = part.facing;
   out.seen = part.facing > kLeastFacing;
   out.columns = part.facing.cols;
@@ -72,39 +66,6 @@ std::optional<cv::Rect> window(const FlatPart& part, int x, int y, int half_x, i
     return {};
   }
   return rect;
-}
-
-// Offset of the top of a parabola through three values.
-double top_of(float before, float here, float after) {
-  const float bend = before - 2.0f * here + after;
-  if (bend >= 0.0f) return 0.0;
-  return std::clamp(static_cast<double>(0.5f * (before - after) / bend), -0.5, 0.5);
-}
-
-struct Likeness {
-  Vec2 shift_px;
-  double like = 0.0, other = 0.0;
-};
-
-Likeness likeness(const cv::Mat& patch, const cv::Mat& around) {
-  cv::Mat like;
-  cv::matchTemplate(around, patch, like, cv::TM_CCOEFF_NORMED);
-  cv::Point at;
-  Likeness out;
-  cv::minMaxLoc(like, nullptr, &out.like, nullptr, &at);
-  const int mx = like.cols / 2, my = like.rows / 2;
-  out.shift_px = {static_cast<double>(at.x - mx), static_cast<double>(at.y - my)};
-  if (at.x == 0 || at.y == 0 || at.x + 1 >= like.cols || at.y + 1 >= like.rows) {
-    out.like = 0.0;  // the best may lie outside
-    return out;
-  }
-  const float here = like.at<float>(at);
-  out.shift_px.x += top_of(like.at<float>(at.y, at.x - 1), here, like.at<float>(at.y, at.x + 1));
-  out.shift_px.y += top_of(like.at<float>(at.y - 1, at.x), here, like.at<float>(at.y + 1, at.x));
-  const int own = static_cast<int>(1.2 * kPxPerMm);
-  cv::circle(like, at, own, cv::Scalar(-1.0), cv::FILLED);
-  cv::minMaxLoc(like, nullptr, &out.other);
-  return out;
 }
 
 }  // namespace
@@ -159,7 +120,7 @@ std::vector<PatchShift> find_shifts(const StandingFace& face,
         if (reach_y < 1) continue;
         const auto around = window(two, x, middle.y, half + reach, half + reach_y);
         if (!around) continue;
-        const Likeness like = likeness(one.marks(patch), two.marks(*around));
+        const PatchMatch like = match_patch(one.marks(patch), two.marks(*around), kPxPerMm);
         if (like.like < kLeastLike || like.other > like.like - kOtherTop) continue;
         PatchShift shift;
         shift.at = grid.face_from_px({middle.x + 0.5, middle.y + 0.5});
