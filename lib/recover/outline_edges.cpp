@@ -10,9 +10,11 @@ constexpr double kSideMm = 1.4;  // on both sides of an edge, what is compared
 constexpr double kGapMm = 0.2;   // between them: the edge's own blur
 constexpr double kBlurMm = 0.4;  // an edge's own width, half
 constexpr double kFarMm = 1.1;
-constexpr float kLikePiece = 0.35f;  // log of tone: shading towards the limb is as much
-constexpr float kUnlike = 0.15f;     // the two sides of a clear edge
-constexpr float kDark = 0.04f;       // added before the logarithm
+constexpr double kShadowMm = 1.8;        // wider ones are edges of their own
+constexpr double kLeastShadowMm = 0.35;  // less is blur
+constexpr float kLikePiece = 0.35f;      // log of tone: shading towards the limb is as much
+constexpr float kUnlike = 0.15f;         // the two sides of a clear edge
+constexpr float kDark = 0.04f;           // added before the logarithm
 constexpr double kLeastScore = 0.15;
 
 // The photo's colours along the normal, log of tone.
@@ -97,6 +99,24 @@ double half_way(const OutlineEdges& edges, double offset_mm) {
   return best;
 }
 
+// Where the piece ends before an edge: a narrow shadow beside it has its brightness, but not its
+// colour. The edge's own offset where there is none.
+double before_shadow(const OutlineEdges& edges, double offset_mm) {
+  const auto colour = [&](double mm) {
+    const int i =
+        edges.margin + static_cast<int>(std::lround((mm + edges.reach_mm) / edges.step_mm));
+    const int last = static_cast<int>(edges.light.size()) - 1;
+    cv::Vec3f out = edges.light[static_cast<std::size_t>(std::clamp(i, 0, last))];
+    for (int k = 0; k < 3; ++k) out[k] = std::log(out[k] + kDark);
+    return out;
+  };
+  const cv::Vec3f inner = colour(offset_mm - kShadowMm);
+  const float half = 0.5f * unlike(inner, colour(offset_mm + 0.5 * (kBlurMm + kFarMm)));
+  double at = offset_mm;
+  while (at > offset_mm - kShadowMm && unlike(inner, colour(at)) > half) at -= edges.step_mm;
+  return offset_mm - at > kLeastShadowMm && offset_mm - at < kShadowMm - kBlurMm ? at : offset_mm;
+}
+
 }  // namespace
 
 OutlineEdges edges_across(const cv::Mat& picture, const OutlinePlace& place, double reach_mm) {
@@ -153,7 +173,7 @@ std::optional<double> edge_near(const OutlineEdges& edges, double gate_mm) {
   // Sub-pixel: where light is half way between its two sides.
   double offset = best * edges.step_mm - edges.reach_mm;
   for (int round = 0; round < 3; ++round) offset = half_way(edges, offset);
-  return offset;
+  return before_shadow(edges, offset);
 }
 
 }  // namespace underdraw
