@@ -55,6 +55,11 @@
   function fit(pane) {
     const [w, h] = size(picture(pane));
     const { stage } = pane;
+    // As high as the style sheet allows, and no higher than the photo needs.
+    stage.style.height = '';
+    if (stage.clientWidth * h < stage.clientHeight * w) {
+      stage.style.height = (stage.clientWidth * h) / w + 'px';
+    }
     const scale = Math.min(stage.clientWidth / w, stage.clientHeight / h) * pane.zoom;
     picture(pane).style.width = w * scale + 'px';
     picture(pane).style.height = h * scale + 'px';
