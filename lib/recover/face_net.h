@@ -1,6 +1,6 @@
 // A face's picture as a net over its pixels, each node exactly where a photo shows it.
 //
-// Stage:   recover, internal to fuse_photos.cpp and fit_shifts.cpp.
+// Stage:   recover, internal to fuse_photos.cpp and find_shifts.cpp.
 // Frames:  grid: px of the unrolled picture (recover/unrolled.h); photo: px.
 // Source:  own construction.
 #pragma once

@@ -26,7 +26,7 @@ constexpr std::size_t kMostPhotos = 4;  // that a patch is looked for in
 
 // A photo laid out flat: fine marks only, and where it is seen well enough.
 struct FlatPart {
-  int first = 0, columns = 0;
+  int first = 0;
   cv::Mat marks;   // CV_32FC1
   cv::Mat facing;  // CV_32FC1
   cv::Mat seen;    // CV_8UC1
@@ -44,7 +44,6 @@ FlatPart flat_part(const StandingFace& face, const FaceGrid& grid, const FacePho
   out.marks = fine_marks(grey, kPxPerMm);
   out.facing = part.facing;
   out.seen = part.facing > kLeastFacing;
-  out.columns = part.facing.cols;
   return out;
 }
 

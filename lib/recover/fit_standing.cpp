@@ -3,11 +3,11 @@
 #include <algorithm>
 #include <cmath>
 
-#include <ceres/ceres.h>
 #include <fmt/format.h>
 
 #include "core/error.h"
 #include "recover/find_shifts.h"
+#include "recover/solve_standing.h"
 #include "recover/vote_standing.h"
 #include "trace/median.h"
 
@@ -17,8 +17,8 @@ namespace {
 constexpr double kVoteReachMm = 18.0;
 constexpr double kVoteApartMm = 6.0;
 constexpr std::size_t kFewPlaces = 8;
-constexpr double kOfWidth = 1.0;
-constexpr double kClearlyBetter = 0.03;
+constexpr double kOfWidth = 1.0;         // of a size's votes, lost by being wider or narrower
+constexpr double kClearlyBetter = 0.03;  // than a likelier size
 constexpr double kApartMm = 3.0;
 constexpr double kEdgeSdMm = 0.25;
 constexpr double kLeastAgree = 0.35;  // share of the outline's edges that have to fit
@@ -30,39 +30,6 @@ constexpr double kUnsureMm = 0.25;
 constexpr std::size_t kEnoughShifts = 40;  // that tell a standing without its outline
 constexpr double kAgreeingMm = 0.15;
 constexpr double kOffMiddleMm = 6.0;
-constexpr double kPerCorrelated = 2.0;  // neighbouring places err alike
-
-// One residual that is linear in the unknowns: miss + slopes * (values - at).
-class Linear : public ceres::CostFunction {
- public:
-  Linear(double miss, std::vector<double> slopes, std::vector<double> at, double weight)
-      : miss_(miss), slopes_(std::move(slopes)), at_(std::move(at)), weight_(weight) {
-    set_num_residuals(1);
-    mutable_parameter_block_sizes()->push_back(static_cast<int>(slopes_.size()));
-  }
-  bool Evaluate(double const* const* values, double* residual, double** jacobian) const override {
-    residual[0] = miss_;
-    for (std::size_t i = 0; i < slopes_.size(); ++i) {
-      residual[0] += slopes_[i] * (values[0][i] - at_[i]);
-    }
-    residual[0] *= weight_;
-    if (jacobian && jacobian[0]) {
-      for (std::size_t i = 0; i < slopes_.size(); ++i) jacobian[0][i] = slopes_[i] * weight_;
-    }
-    return true;
-  }
-
- private:
-  double miss_;
-  std::vector<double> slopes_, at_;
-  double weight_;
-};
-
-struct Miss {
-  double miss = 0.0;
-  std::vector<double> slopes;
-  double weight = 1.0;
-};
 
 [[noreturn]] void refuse(const std::string& photo,
                          std::string found,
@@ -76,10 +43,10 @@ struct Miss {
 }
 
 // One sigma of misses about 0, from their median.
-double scatter_of(const std::vector<Miss>& misses) {
+double scatter_of(const std::vector<StandingMiss>& misses) {
   if (misses.empty()) return 0.0;
   std::vector<double> off;
-  for (const Miss& m : misses) off.push_back(std::abs(m.miss));
+  for (const StandingMiss& m : misses) off.push_back(std::abs(m.miss));
   return 1.4826 * median(std::move(off));
 }
 
@@ -98,13 +65,13 @@ class Fit {
     start();
     for (const double gate : {2.0, 1.2, 0.8}) {
       find_edges(gate);
-      solve();
+      unknowns_.set(solve_standing(unknowns_, {edges_, shifts_}, options_));
     }
     for (int round = 0; round < kRounds; ++round) {
       report(progress, "comparing photos", (round + 1.0) / (kRounds + 1.0));
       find_edges(0.6);
       compare(round == 0 ? 3.0 : 1.5);
-      solve();
+      unknowns_.set(solve_standing(unknowns_, {edges_, shifts_}, options_));
     }
     find_edges(0.6);  // what is left of both
     compare(1.5);
@@ -174,7 +141,7 @@ class Fit {
           edges_across(photos_[place.photo].picture, place, 2.5 * gate_mm + 1.0);
       const auto at = edge_near(across, gate_mm);
       if (!at || std::abs(*at) > 2.5 * gate_mm) continue;
-      Miss miss{-*at, place.way, 1.0 / kEdgeSdMm};
+      StandingMiss miss{-*at, place.way, 1.0 / kEdgeSdMm};
       edges_.push_back(std::move(miss));
     }
   }
@@ -215,8 +182,8 @@ class Fit {
     for (const PatchShift& patch : find_shifts(stepped.back(), photos_, reach_mm)) {
       const std::vector<Vec2> first = drift(photos_[patch.first], patch.at, stepped);
       const std::vector<Vec2> second = drift(photos_[patch.second], patch.at, stepped);
-      Miss right{patch.shift.x, {}, 1.0 / patch.sd_mm};
-      Miss down{patch.shift.y, {}, 1.0 / patch.sd_mm};
+      StandingMiss right{patch.shift.x, {}, 1.0 / patch.sd_mm};
+      StandingMiss down{patch.shift.y, {}, 1.0 / patch.sd_mm};
       for (std::size_t k = 0; k < first.size(); ++k) {
         right.slopes.push_back(second[k].x - first[k].x);
         down.slopes.push_back(second[k].y - first[k].y);
@@ -224,58 +191,6 @@ class Fit {
       shifts_.push_back(std::move(right));
       shifts_.push_back(std::move(down));
     }
-  }
-
-  void build(ceres::Problem& problem, std::vector<double>& values) const {
-    const std::vector<double> at = unknowns_.values();
-    const std::size_t n = at.size();
-    const auto add = [&](const Miss& miss, double scale) {
-      problem.AddResidualBlock(new Linear(miss.miss, miss.slopes, at, miss.weight * scale),
-                               new ceres::CauchyLoss(2.0),
-                               values.data());
-    };
-    for (const Miss& miss : edges_) add(miss, 1.0 / kPerCorrelated);
-    for (const Miss& miss : shifts_) add(miss, 1.0 / kPerCorrelated);
-    const auto hold = [&](const std::vector<double>& slopes, double towards, double sd) {
-      double miss = -towards;
-      for (std::size_t k = 0; k < n; ++k) miss += slopes[k] * at[k];
-      problem.AddResidualBlock(new Linear(miss, slopes, at, 1.0 / sd), nullptr, values.data());
-    };
-    const auto one = [n](std::size_t k) {
-      std::vector<double> slopes(n, 0.0);
-      slopes[k] = 1.0;
-      return slopes;
-    };
-    hold(one(0), 0.0, options_.shift_sd_mm);
-    hold(one(1), 0.0, options_.shift_sd_mm);
-    if (unknowns_.outline() == Outline::flat) hold(one(2), 0.0, options_.turn_sd_deg);
-    if (unknowns_.outline() == Outline::ball) hold(one(2), 0.0, options_.radius_sd_mm);
-    if (unknowns_.outline() != Outline::wall) {
-      const bool flat = unknowns_.outline() == Outline::flat;
-      hold(one(n - 1), flat ? options_.thick_mm : 0.0, options_.lift_sd_mm);
-      return;
-    }
-    for (std::size_t k = 2; k < n; ++k) {
-      hold(one(k), 0.0, options_.radius_sd_mm);
-      if (k < 3 || k + 1 >= n) continue;
-      std::vector<double> bend(n, 0.0);
-      bend[k - 1] = bend[k + 1] = -0.5;
-      bend[k] = 1.0;
-      hold(bend, 0.0, options_.smooth_mm);
-    }
-  }
-
-  void solve() {
-    std::vector<double> values = unknowns_.values();
-    ceres::Problem problem;
-    build(problem, values);
-    ceres::Solver::Options how;
-    how.linear_solver_type = ceres::DENSE_QR;
-    how.max_num_iterations = 50;
-    how.logging_type = ceres::SILENT;
-    ceres::Solver::Summary summary;
-    ceres::Solve(how, &problem, &summary);
-    if (summary.IsSolutionUsable()) unknowns_.set(std::move(values));
   }
 
   StandingFit result() {
@@ -310,30 +225,20 @@ class Fit {
   }
 
   void find_uncertainty(StandingFit& out) const {
-    std::vector<double> values = unknowns_.values();
-    ceres::Problem problem;
-    build(problem, values);
-    ceres::Covariance::Options how;
-    how.algorithm_type = ceres::DENSE_SVD;
-    ceres::Covariance covariance(how);
-    const std::size_t n = values.size();
-    std::vector<double> block(n * n);
-    const std::vector<std::pair<const double*, const double*>> wanted{
-        {values.data(), values.data()}};
-    if (!covariance.Compute(wanted, &problem) ||
-        !covariance.GetCovarianceBlock(values.data(), values.data(), block.data())) {
+    const std::optional<std::vector<double>> sds =
+        standing_sds(unknowns_, {edges_, shifts_}, options_);
+    if (!sds) {
       out.warnings.push_back("how sure the piece's standing is could not be told");
       return;
     }
-    const auto sd = [&](std::size_t k) { return std::sqrt(std::max(0.0, block[k * n + k])); };
-    out.shift_sd_mm = std::max(sd(0), sd(1));
-    if (unknowns_.outline() == Outline::flat) out.turn_sd_deg = sd(2);
+    out.shift_sd_mm = std::max((*sds)[0], (*sds)[1]);
+    if (unknowns_.outline() == Outline::flat) out.turn_sd_deg = (*sds)[2];
+    if (unknowns_.outline() == Outline::ball) out.radius_sd_mm = (*sds)[2];
     if (unknowns_.outline() != Outline::wall) {
-      out.lift_sd_mm = sd(n - 1);
-      if (unknowns_.outline() == Outline::ball) out.radius_sd_mm = sd(2);
+      out.lift_sd_mm = sds->back();
       return;
     }
-    for (std::size_t k = 2; k < n; ++k) out.radius_sd_mm = std::max(out.radius_sd_mm, sd(k));
+    out.radius_sd_mm = *std::max_element(sds->begin() + 2, sds->end());
   }
 
   // Looked at from further away: whether the outline lies where the standing says.
@@ -405,7 +310,7 @@ class Fit {
   const std::vector<FacePhoto>& photos_;
   const FitStandingOptions& options_;
   StandingUnknowns unknowns_;
-  std::vector<Miss> edges_, shifts_;
+  std::vector<StandingMiss> edges_, shifts_;
   double outline_seen_ = 1.0;  // below 1: too little of it to go by
 };
 
