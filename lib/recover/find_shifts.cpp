@@ -19,6 +19,9 @@ constexpr double kPxPerMm = 4.0;
 constexpr double kPatchMm = 10.0;
 constexpr double kApartMm = 9.0;
 constexpr float kLeastFacing = 0.42f;  // 65°
+constexpr double kLeastMarks = 0.008;  // scatter of marks; below is nothing but grain
+constexpr double kClearMarks = 0.03;   // drawn lines
+constexpr double kAlike = 0.4;
 constexpr double kLeastLike = 0.55;
 constexpr double kOtherTop = 0.12;      // how much less like any other place has to be
 constexpr std::size_t kMostPairs = 3;   // of a patch
@@ -69,9 +72,9 @@ std::optional<cv::Rect> window(const FlatPart& part, int x, int y, int half_x, i
 
 }  // namespace
 
-std::vector<PatchShift> find_shifts(const StandingFace& face,
-                                    const std::vector<FacePhoto>& photos,
-                                    double reach_mm) {
+FoundShifts find_shifts(const StandingFace& face,
+                        const std::vector<FacePhoto>& photos,
+                        double reach_mm) {
   const FaceGrid grid = face_grid(*face.surface, kPxPerMm);
   std::vector<FlatPart> parts;
   for (const FacePhoto& photo : photos) parts.push_back(flat_part(face, grid, photo));
@@ -87,7 +90,7 @@ std::vector<PatchShift> find_shifts(const StandingFace& face,
       middles.emplace_back(x, half + 2 + rest / 2 + r * apart);
     }
   }
-  std::vector<PatchShift> out;
+  FoundShifts out;
   std::mutex mutex;
   parallel_for(middles.size(), [&](std::size_t m) {
     const cv::Point middle = middles[m];
@@ -105,21 +108,24 @@ std::vector<PatchShift> find_shifts(const StandingFace& face,
       return facing(a) > facing(b);
     });
     seeing.resize(std::min(seeing.size(), kMostPhotos));
-    std::vector<PatchShift> found;
-    for (std::size_t a = 0; a < seeing.size() && found.size() < kMostPairs; ++a) {
-      for (std::size_t b = a + 1; b < seeing.size() && found.size() < kMostPairs; ++b) {
+    FoundShifts found;
+    for (std::size_t a = 0; a < seeing.size() && found.shifts.size() < kMostPairs; ++a) {
+      for (std::size_t b = a + 1; b < seeing.size() && found.shifts.size() < kMostPairs; ++b) {
         const FlatPart& one = parts[seeing[a]];
         const FlatPart& two = parts[seeing[b]];
         const cv::Rect patch = *window(one, columns.in_part(one, middle.x), middle.y, half, half);
         cv::Scalar mean, scatter;
         cv::meanStdDev(one.marks(patch), mean, scatter);
-        if (scatter[0] < 0.008) continue;  // nothing but grain
+        if (scatter[0] < kLeastMarks) continue;
         const int x = columns.in_part(two, middle.x);
         const int reach_y = std::min({reach, middle.y - half, grid.rows - 1 - middle.y - half});
         if (reach_y < 1) continue;
         const auto around = window(two, x, middle.y, half + reach, half + reach_y);
         if (!around) continue;
         const PatchMatch like = match_patch(one.marks(patch), two.marks(*around), kPxPerMm);
+        const bool clear = scatter[0] > kClearMarks;
+        found.clear += clear ? 1U : 0U;
+        found.alike += clear && like.like > kAlike ? 1U : 0U;
         if (like.like < kLeastLike || like.other > like.like - kOtherTop) continue;
         PatchShift shift;
         shift.at = grid.face_from_px({middle.x + 0.5, middle.y + 0.5});
@@ -128,14 +134,16 @@ std::vector<PatchShift> find_shifts(const StandingFace& face,
         const double per_px = face.surface->mm_per_across(shift.at.along) / grid.px_per_across;
         shift.shift = {like.shift_px.x * per_px, like.shift_px.y / grid.px_per_along};
         shift.sd_mm = 0.06 + 0.3 * (1.0 - like.like);
-        found.push_back(shift);
+        found.shifts.push_back(shift);
       }
     }
     const std::lock_guard lock(mutex);
-    out.insert(out.end(), found.begin(), found.end());
+    out.shifts.insert(out.shifts.end(), found.shifts.begin(), found.shifts.end());
+    out.clear += found.clear;
+    out.alike += found.alike;
   });
   // Threads come in any order; sums should not.
-  std::sort(out.begin(), out.end(), [](const PatchShift& a, const PatchShift& b) {
+  std::sort(out.shifts.begin(), out.shifts.end(), [](const PatchShift& a, const PatchShift& b) {
     return std::tuple(a.at.along, a.at.across, a.first, a.second) <
            std::tuple(b.at.along, b.at.across, b.first, b.second);
   });

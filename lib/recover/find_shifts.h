@@ -23,8 +23,15 @@ struct PatchShift {
   double sd_mm = 0.1;
 };
 
-std::vector<PatchShift> find_shifts(const StandingFace& face,
-                                    const std::vector<FacePhoto>& photos,
-                                    double reach_mm);
+struct FoundShifts {
+  std::vector<PatchShift> shifts;
+  // Patches with clear marks that two photos show, and those of them in which the marks are alike:
+  // few, when the piece was turned between the photos.
+  std::size_t clear = 0, alike = 0;
+};
+
+FoundShifts find_shifts(const StandingFace& face,
+                        const std::vector<FacePhoto>& photos,
+                        double reach_mm);
 
 }  // namespace underdraw

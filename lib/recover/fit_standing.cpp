@@ -25,6 +25,8 @@ constexpr double kLeastAgree = 0.35;  // share of the outline's edges that have 
 constexpr double kWideGateMm = 8.0;   // looking for an edge that is not where it should be
 constexpr double kAgreeMm = 1.2;
 constexpr double kLeastAgreeing = 0.6;  // share of places whose strongest edge is the piece's
+constexpr std::size_t kFewClear = 30;
+constexpr double kLeastAlike = 0.4;
 constexpr std::size_t kFewShifts = 10;
 constexpr double kUnsureMm = 0.25;
 constexpr std::size_t kEnoughShifts = 40;  // that tell a standing without its outline
@@ -179,7 +181,11 @@ class Fit {
       stepped.push_back(standing_face(surface_, unknowns_.standing_of(values)));
     }
     stepped.push_back(standing_face(surface_, unknowns_.standing()));
-    for (const PatchShift& patch : find_shifts(stepped.back(), photos_, reach_mm)) {
+    const FoundShifts found = find_shifts(stepped.back(), photos_, reach_mm);
+    alike_ = found.clear < kFewClear
+                 ? 1.0
+                 : static_cast<double>(found.alike) / static_cast<double>(found.clear);
+    for (const PatchShift& patch : found.shifts) {
       const std::vector<Vec2> first = drift(photos_[patch.first], patch.at, stepped);
       const std::vector<Vec2> second = drift(photos_[patch.second], patch.at, stepped);
       StandingMiss right{patch.shift.x, {}, 1.0 / patch.sd_mm};
@@ -209,6 +215,11 @@ class Fit {
           "the piece's outline is hard to see in these photos; where it stood is known from what "
           "two "
           "of them show alike");
+    }
+    if (alike_ < kLeastAlike) {
+      out.warnings.push_back(
+          "lines that two photos show do not look alike in them: was the piece turned or moved "
+          "between photos? Let it stand on its mat and walk round both");
     }
     if (length(out.standing.shift_mm) > kOffMiddleMm) {
       out.warnings.push_back(
@@ -311,6 +322,7 @@ class Fit {
   const FitStandingOptions& options_;
   StandingUnknowns unknowns_;
   std::vector<StandingMiss> edges_, shifts_;
+  double alike_ = 1.0;         // of the places with lines that two photos show
   double outline_seen_ = 1.0;  // below 1: too little of it to go by
 };
 

@@ -14,23 +14,30 @@
 namespace underdraw::test {
 namespace {
 
+FacePhoto photo_round(const PhotoMaker& maker,
+                      int i,
+                      int count,
+                      double elevation_deg = 22.0,
+                      double aim_height_mm = 40.0) {
+  HandHeld hold;
+  hold.azimuth_deg = i * 360.0 / count + 10.0;
+  hold.elevation_deg = elevation_deg + (i % 2 == 0 ? 0.0 : 8.0);
+  hold.distance_mm = 400.0;
+  hold.aim_height_mm = aim_height_mm;
+  hold.longer_px = 1600;
+  hold.seed = static_cast<unsigned>(i) + 3;
+  Shot shot = hand_held(hold);
+  shot.samples = 1;
+  return {"photo-" + std::to_string(i), maker.photo(shot), shot.camera, shot.pose, 0.7};
+}
+
 std::vector<FacePhoto> photos_round(const PhotoMaker& maker,
                                     int count,
                                     double elevation_deg = 22.0,
                                     double aim_height_mm = 40.0) {
   std::vector<FacePhoto> photos;
   for (int i = 0; i < count; ++i) {
-    HandHeld hold;
-    hold.azimuth_deg = i * 360.0 / count + 10.0;
-    hold.elevation_deg = elevation_deg + (i % 2 == 0 ? 0.0 : 8.0);
-    hold.distance_mm = 400.0;
-    hold.aim_height_mm = aim_height_mm;
-    hold.longer_px = 1600;
-    hold.seed = static_cast<unsigned>(i) + 3;
-    Shot shot = hand_held(hold);
-    shot.samples = 1;
-    photos.push_back(
-        {"photo-" + std::to_string(i), maker.photo(shot), shot.camera, shot.pose, 0.7});
+    photos.push_back(photo_round(maker, i, count, elevation_deg, aim_height_mm));
   }
   return photos;
 }
@@ -313,6 +320,21 @@ TEST(FitStanding, FromThePhotosPixelsAlone) {
   EXPECT_LT(off_middle(take, maker), 0.05);
   EXPECT_LT(take.misses.median_mm, 0.07);
   EXPECT_LT(take.misses.p95_mm, 0.14);
+}
+
+// Turned on its mat from photo to photo, instead of being walked round.
+TEST(FitStanding, SaysThatThePieceWasTurnedBetweenPhotos) {
+  const Surface wall = jar_wall();
+  const Dots dots{15.0, 12.0, 6.0, 2.0};
+  std::vector<FacePhoto> photos;
+  for (int i = 0; i < 4; ++i) {
+    Scene scene = jar_scene(dot_lines(wall, dots));
+    scene.standing.turn_deg = 23.0 * i;
+    photos.push_back(photo_round(PhotoMaker(scene), i, 6));
+  }
+  const StandingFit fit = fit_standing(wall, photos);
+  ASSERT_FALSE(fit.warnings.empty());
+  EXPECT_NE(fit.warnings[0].find("was the piece turned"), std::string::npos) << fit.warnings[0];
 }
 
 std::string refusal(const Surface& surface, const std::vector<FacePhoto>& photos) {
