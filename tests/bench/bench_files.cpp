@@ -12,6 +12,7 @@
 #include "core/parallel.h"
 #include "io/make_piece.h"
 #include "io/out_folder.h"
+#include "io/photo_store.h"
 #include "io/svg.h"
 #include "scan_files.h"
 #include "support/pencil_page.h"
@@ -99,6 +100,11 @@ BenchFiles::BenchFiles() {
   fs::create_directory(piece_folder());
   fs::copy(kSample / "piece.toml", piece_folder());
   fs::copy(kSample / "pages", piece_folder() / "pages");
+  std::vector<std::string> photos;
+  for (const auto& entry : fs::directory_iterator(kSample / "photos-drawn")) {
+    photos.push_back(entry.path().string());
+  }
+  keep_photos(piece_folder(), photos, {.stage = "drawn", .face = "wall", .note = {}});
   if (!make_piece(piece_folder()).published) {
     throw std::runtime_error("the sample's sheets fail their proof");
   }

@@ -10,5 +10,6 @@ void register_reading(const BenchFiles& files);
 void register_tracing(const BenchFiles& files);
 void register_running(const BenchFiles& files);
 void register_placing();
+void register_recovering(const BenchFiles& files);
 
 }  // namespace underdraw::bench

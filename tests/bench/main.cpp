@@ -54,6 +54,13 @@ const std::vector<Ratio> kRatios = {
     {"prove the sample's sheets : render them", "prove_pdf/sample", "render_sheets/sample"},
     {"place 1,000 copies : place 100", "arrange/1000", "arrange/100", 10.0},
     {"place 5,000 copies : place 1,000", "arrange/5000", "arrange/1000", 5.0},
+    {"find the marks of a photo, 12 megapixels : decode one of 7",
+     "find_marks/12 megapixels",
+     "read_photo/sample"},
+    {"eight photos to lines : one to the wall laid out",
+     "recover/eight photos",
+     "recover/one photo",
+     10.0},
     {"scatter 5,000 copies : scatter 200", "scatter/5000", "scatter/200", 30.0},  // linear: 25
 };
 
@@ -66,8 +73,11 @@ const std::vector<Seconds> kSeconds = {
     {"the sample from page to proof", "make_piece/sample", 5.0},
     {"scatter 200 copies on a wall", "scatter/200", 2.0},
     {"scatter 5,000 copies on a mural panel", "scatter/5000", 60.0},
+    {"a photo of 12 megapixels, from marks to the wall laid out", "recover/one photo", 3.0},
+    {"eight photos of 12 megapixels, from marks to lines", "recover/eight photos", 20.0},
 };
-constexpr double kMostMegabytes = 500.0;   // of the whole run
+constexpr double kMostMegabytes = 500.0;  // of the whole run
+constexpr double kMostRecovering = 1000.0;
 constexpr double kMostBesidePage = 150.0;  // MB, of tracing, beside the decoded pages
 constexpr int kPile = 30;
 
@@ -120,6 +130,9 @@ void print_memory(const BenchFiles& files) {
   row("underdraw run, the sample",
       peak_memory_mb({"run", files.piece_folder().string()}),
       kMostMegabytes);
+  row("underdraw recover, the sample, six photos of 7 megapixels",
+      peak_memory_mb({"recover", files.piece_folder().string()}),
+      kMostRecovering);
 }
 
 int measure(int argc, char** argv) {
@@ -142,6 +155,7 @@ int measure(int argc, char** argv) {
   register_tracing(files);
   register_running(files);
   register_placing();
+  register_recovering(files);
   MedianTable table;
   benchmark::RunSpecifiedBenchmarks(&table);
   table.print_medians();
