@@ -14,15 +14,17 @@
 namespace underdraw {
 namespace {
 
-constexpr double kUnitsAcross = 126.0;  // of the longer side: 14 knots of Bend
-constexpr double kCellsAcross = 400.0;  // of the raster that knows what is trusted
-constexpr double kLeastGrowth = 0.05;   // of areas, from one photo to the other
-constexpr int kBackCells = 8;           // from sample to sample of a map that is turned back
-constexpr double kBackStiff = 0.05;     // samples have no error
-constexpr double kRoundStill = 1e-3;    // holds shifts that no pair tells
+constexpr double kUnitsAcross = 126.0;    // of the longer side: 14 knots of Bend
+constexpr double kCellsAcross = 400.0;    // of the raster that knows what is trusted
+constexpr std::size_t kEmptyEighths = 3;  // side by side
+constexpr int kTrustCells = 3;            // judged together
+constexpr double kLeastGrowth = 0.05;     // of areas, from one photo to the other
+constexpr int kBackCells = 8;             // from sample to sample of a map that is turned back
+constexpr double kBackStiff = 0.05;       // samples have no error
+constexpr double kRoundStill = 1e-3;      // holds shifts that no pair tells
 constexpr std::size_t kLeastPairs = 12;
 constexpr double kTrustedShare = 0.95;  // of left-out pairs that are off by no more than is allowed
-constexpr std::size_t kLeastLeftOut = 8;  // pairs from which a share is told
+constexpr std::size_t kLeastLeftOut = 20;  // pairs from which a share is told
 
 // From wide and stiff to narrow and soft: times FitViewOptions::agree_px and ::stiff.
 struct Round {
@@ -37,8 +39,7 @@ constexpr std::array<double, 4> kPatches = {0.02, 0.05, 0.1, 0.2};
 constexpr double kSmallPatch = 0.05;
 constexpr double kDoubt = 1.0;  // times FitViewOptions::agree_px, off without its patch
 constexpr int kDoubtRounds = 3;
-constexpr std::array<double, 9> kReaches = {
-    0.006, 0.012, 0.018, 0.025, 0.035, 0.05, 0.07, 0.1, 0.14};
+constexpr std::array<double, 8> kReaches = {0.006, 0.012, 0.018, 0.025, 0.035, 0.05, 0.07, 0.1};
 
 double longer(cv::Size size) { return std::max(size.width, size.height); }
 
@@ -93,28 +94,37 @@ double share_value(std::vector<double> values, double share) {
   return *at;
 }
 
-// How far the squares beside a spot (left or right of it, above or below) must reach for three of
-// the four to hold two pairs each, known both ways: between such pairs a map is sure, outside not.
+// How far one must look for pairs, known both ways, to find two in each direction but at most
+// three eighths side by side: between such pairs a map is sure, outside not.
 double support_px(Vec2 at, const std::vector<SpotPair>& pairs) {
   constexpr double kNone = std::numeric_limits<double>::infinity();
-  std::array<std::array<double, 2>, 4> nearest;
+  std::array<std::array<double, 2>, 8> nearest;
   nearest.fill({kNone, kNone});
   for (const SpotPair& pair : pairs) {
     if (pair.across != Vec2{}) continue;
     const Vec2 off = pair.before - at;
-    std::array<double, 2>& two = nearest[(off.x < 0.0 ? 0U : 1U) + (off.y < 0.0 ? 0U : 2U)];
-    const double away = std::max(std::abs(off.x), std::abs(off.y));
+    const double away = length(off);
+    // Eighths in their order round about.
+    const bool up = off.y < 0.0;
+    const bool left = off.x < 0.0;
+    const std::size_t quarter = up ? (left ? 2U : 3U) : (left ? 1U : 0U);
+    const bool steep = std::abs(off.y) > std::abs(off.x);
+    std::array<double, 2>& two = nearest[2 * quarter + (steep == (quarter % 2 == 0) ? 1U : 0U)];
     if (away < two[0]) {
       two = {away, two[0]};
     } else {
       two[1] = std::min(two[1], away);
     }
   }
-  std::array<double, 4> second;
-  std::transform(
-      nearest.begin(), nearest.end(), second.begin(), [](const auto& two) { return two[1]; });
-  std::sort(second.begin(), second.end());
-  return second[2];
+  double out = 0.0;
+  for (std::size_t k = 0; k < nearest.size(); ++k) {
+    double side = kNone;
+    for (std::size_t i = 0; i <= kEmptyEighths; ++i) {
+      side = std::min(side, nearest[(k + i) % nearest.size()][1]);
+    }
+    out = std::max(out, side);
+  }
+  return out;
 }
 
 struct LeftOut {
@@ -274,35 +284,19 @@ void ViewMap::bend_to(const std::vector<SpotPair>& pairs,
 }
 
 void ViewMap::trust_near(const std::vector<SpotPair>& pairs, double reach_px) {
-  cv::Mat counts = no_cells(CV_8UC1);
-  for (const SpotPair& pair : pairs) {
-    const cv::Point cell = cell_at(pair.before);
-    if (pair.across == Vec2{} && cv::Rect({0, 0}, counts.size()).contains(cell)) {
-      counts.at<uchar>(cell) = cv::saturate_cast<uchar>(counts.at<uchar>(cell) + 1);
-    }
-  }
-  cv::Mat sums;
-  cv::integral(counts, sums, CV_32S);
-  const int reach = static_cast<int>(std::lround(reach_px / px_per_cell_));
   trusted_ = no_cells(CV_8UC1);
-  const auto pairs_in = [&](int left, int top, int right, int bottom) {
-    left = std::max(left, 0);
-    top = std::max(top, 0);
-    right = std::min(right, counts.cols);
-    bottom = std::min(bottom, counts.rows);
-    return sums.at<int>(bottom, right) - sums.at<int>(top, right) - sums.at<int>(bottom, left) +
-           sums.at<int>(top, left);
-  };
-  for (int y = 0; reach > 0 && y < counts.rows; ++y) {
-    for (int x = 0; x < counts.cols; ++x) {
-      int sides = 0;
-      sides += pairs_in(x - reach, y - reach, x + 1, y + 1) >= 2 ? 1 : 0;
-      sides += pairs_in(x, y - reach, x + 1 + reach, y + 1) >= 2 ? 1 : 0;
-      sides += pairs_in(x - reach, y, x + 1, y + 1 + reach) >= 2 ? 1 : 0;
-      sides += pairs_in(x, y, x + 1 + reach, y + 1 + reach) >= 2 ? 1 : 0;
-      if (sides >= 3) trusted_.at<uchar>(y, x) = 255;
+  const int across = (trusted_.cols + kTrustCells - 1) / kTrustCells;
+  const int down = (trusted_.rows + kTrustCells - 1) / kTrustCells;
+  parallel_for(static_cast<std::size_t>(down), [&](std::size_t row) {
+    for (int x = 0; reach_px > 0.0 && x < across; ++x) {
+      const cv::Rect cells =
+          cv::Rect(x * kTrustCells, static_cast<int>(row) * kTrustCells, kTrustCells, kTrustCells) &
+          cv::Rect({0, 0}, trusted_.size());
+      const Vec2 middle =
+          Vec2{cells.x + cells.width / 2.0, cells.y + cells.height / 2.0} * px_per_cell_;
+      if (support_px(middle, pairs) <= reach_px) trusted_(cells).setTo(255);
     }
-  }
+  });
 }
 
 void ViewMap::trust_between(const std::vector<SpotPair>& pairs) {

@@ -53,7 +53,7 @@ class ViewMap {
                const std::vector<double>& weights,
                double stiff);
 
-  // Trusted are the points that have pairs on three sides of four within `reach_px`.
+  // Trusted are the points that have pairs all round within `reach_px`, but for a quarter.
   void trust_near(const std::vector<SpotPair>& pairs, double reach_px);
   // Trusted are the points within the pairs' convex hull.
   void trust_between(const std::vector<SpotPair>& pairs);

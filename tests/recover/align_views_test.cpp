@@ -91,7 +91,7 @@ TEST(AlignViews, CarriesLinesUnderSpotsOfCoatOver) {
   const test::BirdPhotos photos = test::photograph_bird({.covered = in_blots});
   const FittedView fitted =
       align_views({"drawn.jpg", photos.before}, {"covered.jpg", photos.after});
-  expect_right(photos, fitted, in_blots, 0.5);
+  expect_right(photos, fitted, in_blots, 0.2);
 }
 
 TEST(AlignViews, TakesThePieceNotTheTableThatItWasMovedOn) {
@@ -99,7 +99,7 @@ TEST(AlignViews, TakesThePieceNotTheTableThatItWasMovedOn) {
       test::photograph_bird({.covered = in_blots, .stands_after = {{9.0, -6.0}, 5.0}});
   const FittedView fitted =
       align_views({"drawn.jpg", photos.before}, {"covered.jpg", photos.after});
-  expect_right(photos, fitted, in_blots, 0.5);
+  expect_right(photos, fitted, in_blots, 0.17);
 }
 
 TEST(AlignViews, NeedsNothingOfTheBackground) {
@@ -107,7 +107,26 @@ TEST(AlignViews, NeedsNothingOfTheBackground) {
       {.covered = in_blots, .stands_after = {{6.0, -4.0}, 3.0}, .another_table = true});
   const FittedView fitted =
       align_views({"drawn.jpg", photos.before}, {"covered.jpg", photos.after});
-  expect_right(photos, fitted, in_blots, 0.5);
+  expect_right(photos, fitted, in_blots, 0.35);
+}
+
+// Between head and body the form folds: pairs on three sides of a covered place there once passed
+// for enough, and lines came out 2 mm off.
+TEST(AlignViews, IsNotSureAcrossAFold) {
+  const auto covered = [](FacePoint p) {
+    return test::smooth_noise(p.across / 22.0, p.along / 22.0, 13) > 0.0;
+  };
+  test::BirdDay day{.covered = covered, .exposure_after = 1.0, .stands_after = {{0.0, -2.0}, 4.0}};
+  day.before.seed = 14;
+  day.after.seed = 24;
+  day.after.azimuth_deg = 6.0;
+  day.after.elevation_deg = 26.0;
+  day.after.distance_mm = 250.0;
+  day.seed = 5;
+  const test::BirdPhotos photos = test::photograph_bird(day);
+  const FittedView fitted =
+      align_views({"drawn.jpg", photos.before}, {"covered.jpg", photos.after});
+  expect_right(photos, fitted, covered, 0.3);
 }
 
 // Under a whole covered half nothing tells how the form goes on: it is not guessed.
