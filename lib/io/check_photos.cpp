@@ -42,7 +42,9 @@ PhotosCheck check_photos(const fs::path& folder,
                                        folder / "piece.toml",
                                        {.until = MakeStep::place, .trace = {}, .prove = {}},
                                        part_of(progress, 0.0, kPlaced));
-  const StageFaces stage_faces = unroll_stage(pose_stage(folder, rows),
+  PoseStageOptions photos;
+  photos.bars = mat_bars(made.piece);
+  const StageFaces stage_faces = unroll_stage(pose_stage(folder, rows, photos),
                                               made.faces,
                                               made.piece.clay.sizes_from_transfer(),
                                               part_of(progress, kPlaced, kUnrolled));

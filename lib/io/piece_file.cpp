@@ -17,6 +17,8 @@ namespace {
 
 const TomlRange kPercent{0.0, 30.0, "percent"};
 
+const TomlRange kMatBarRange{90.0, 110.0, "mm"};  // see photo/camera_pose.h
+
 Clay read_clay(const TomlTable& table) {
   Clay clay;
   clay.shrinkage.drying_percent = table.number("drying", kPercent);
@@ -139,6 +141,7 @@ const std::vector<std::string>& piece_keys() {
                                                 "paper",
                                                 "transfer",
                                                 "line",
+                                                "mat",
                                                 "page",
                                                 "motif",
                                                 "face",
@@ -210,6 +213,12 @@ PieceFile piece_of_table(const toml::table& root, const std::string& file) {
   piece.tool.width_mm = line.number("width", {0.05, 20.0, "mm"}).value_or(piece.tool.width_mm);
   piece.tool.gap_mm = line.number("clear", {0.0, 20.0, "mm"}).value_or(piece.tool.gap_mm);
   piece.least_gap_mm = line.number("gap", {0.0, 50.0, "mm"}).value_or(piece.least_gap_mm);
+
+  if (root.contains("mat")) {
+    const TomlTable mat = section("mat", {"across", "down"});
+    piece.mat_bars_mm =
+        Vec2{mat.need_number("across", kMatBarRange), mat.need_number("down", kMatBarRange)};
+  }
 
   std::set<std::string> seen;
   std::vector<std::string> motifs;

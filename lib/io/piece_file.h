@@ -44,9 +44,11 @@ struct PieceFile {
   std::string name;
   bool clay_stated = false;  // no [clay]: sizes are taken as they are
   Clay clay;
-  SheetOptions sheets;        // paper, and how lines are transferred; without its printer
-  std::string printer;        // whose correction the sheets take; empty: none
-  int printer_line = 0;       // where that stands in piece.toml
+  SheetOptions sheets;   // paper, and how lines are transferred; without its printer
+  std::string printer;   // whose correction the sheets take; empty: none
+  int printer_line = 0;  // where that stands in piece.toml
+  // The photo mat's 100 mm bars as measured, across and down; nothing: printed true.
+  std::optional<Vec2> mat_bars_mm;
   LineTool tool;              // what the pencil, pen or brush can do, when the lines go on
   double least_gap_mm = 0.8;  // closest that two drawings may come
   std::vector<PageEntry> pages;

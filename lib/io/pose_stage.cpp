@@ -68,6 +68,11 @@ auto camera_of(const StagePhoto& photo) {
 
 }  // namespace
 
+std::optional<MeasuredBars> mat_bars(const PieceFile& piece) {
+  if (!piece.mat_bars_mm) return std::nullopt;
+  return MeasuredBars{piece.mat_bars_mm->x, piece.mat_bars_mm->y};
+}
+
 StagePhotos pose_stage(const std::filesystem::path& piece_folder,
                        const std::vector<PhotoRow>& rows,
                        const PoseStageOptions& options,

@@ -15,6 +15,7 @@
 #include <opencv2/core.hpp>
 
 #include "core/progress.h"
+#include "io/piece_file.h"
 #include "io/record.h"
 #include "photo/camera_pose.h"
 
@@ -45,6 +46,9 @@ struct PoseStageOptions {
   std::optional<MeasuredBars> bars;  // see photo/camera_pose.h
   bool needs_mat = true;             // false: photos none of which shows a mat are all left out
 };
+
+// What the piece file says of the printed mat.
+std::optional<MeasuredBars> mat_bars(const PieceFile& piece);
 
 StagePhotos pose_stage(const std::filesystem::path& piece_folder,
                        const std::vector<PhotoRow>& rows,

@@ -402,6 +402,7 @@ RecoverResult recover_piece(const fs::path& folder,
 
   PoseStageOptions photos = options.photos;
   photos.needs_mat = false;
+  photos.bars = mat_bars(result.piece);
   const std::vector<double> sizes = result.piece.clay.sizes_from_transfer();
   StageFaces before = unroll_stage(pose_stage(folder, rows.before, photos),
                                    result.placed,

@@ -131,8 +131,7 @@ class Fit {
                        share * surface_.along_mm()),
            fmt::format("within {:g} %", 100.0 * options_.most_wider),
            "measure the piece again, and the 100 mm bars of the printed mat; give the clay's "
-           "shrinkage "
-           "if it was fired since");
+           "shrinkage if it was fired since");
   }
 
   void find_edges(double gate_mm) {

@@ -160,6 +160,16 @@ TEST(PieceFile, NamesThePrinterThatTheSheetsAreFor) {
   EXPECT_TRUE(piece_of_text(head, "piece.toml").printer.empty());
 }
 
+TEST(PieceFile, SaysWhatThePrintedMatMeasures) {
+  const std::string head = "schema = 1\nname = \"Jug\"\n";
+  const PieceFile piece = piece_of_text(head + "[mat]\nacross = 97.2\ndown = 97.4", "piece.toml");
+  ASSERT_TRUE(piece.mat_bars_mm);
+  EXPECT_EQ(*piece.mat_bars_mm, (Vec2{97.2, 97.4}));
+  EXPECT_FALSE(piece_of_text(head, "piece.toml").mat_bars_mm);
+  EXPECT_THROW(piece_of_text(head + "[mat]\nacross = 97.2", "piece.toml"), InputError);
+  EXPECT_THROW(piece_of_text(head + "[mat]\nacross = 9.7\ndown = 9.7", "piece.toml"), InputError);
+}
+
 TEST(PieceFile, CustomPaperAndPagesOfAFile) {
   std::vector<std::string> lines = kLines;
   lines[9] = "size = [320, 450.5]";

@@ -78,12 +78,20 @@ std::vector<RecoveryScene> recovery_scenes() {
   jar_mat.paper = "A3";
   jar_mat.foot_mm = 300.0 / std::numbers::pi;
   std::vector<RecoveryScene> out;
+  out.reserve(16);  // they are referred to while more are added
   RecoveryScene& plain = out.emplace_back();
   plain.name = "mug";
   plain.about = "straight mug, graphite on bisque, measured and placed exactly";
   plain.real = plain.measured = mug;
   plain.motifs = {"thistle", "kelp", "knot"};
   plain.mat.foot_mm = 280.0 / std::numbers::pi;
+
+  RecoveryScene& shrunk = out.emplace_back();
+  shrunk = plain;
+  shrunk.name = "mug, mat 97 %";
+  shrunk.about = "the same on a mat that was printed 3 % too small; its bars were measured";
+  shrunk.mat_scale = {0.97, 0.972};
+  shrunk.hand.seed = 9;
 
   RecoveryScene& cone = out.emplace_back();
   cone.name = "beaker";
@@ -170,6 +178,7 @@ RecoveryScore recover_scene(const RecoveryScene& scene) {
 
   Scene world;
   world.mat = scene.mat;
+  world.mat_scale = scene.mat_scale;
   world.body = real.surface.round() ? turned_body(real.surface) : tile_body(real.surface, 8.0);
   world.texture = std::make_shared<FaceTexture>(real.surface, drawn.lines, scene.coat, 12.0);
   world.standing = scene.standing;
@@ -189,7 +198,10 @@ RecoveryScore recover_scene(const RecoveryScene& scene) {
     marks.push_back(
         {find_marks(grey, {.photo = "photo " + std::to_string(i + 1)}), stated * scene.longer_px});
   }
-  const CameraPoses poses = camera_poses(marks);
+  CameraPoseOptions pose;
+  const auto measured_mm = [](double scale) { return std::round(scale * 100.0 * 5.0) / 5.0; };
+  pose.bars = MeasuredBars{measured_mm(scene.mat_scale.x), measured_mm(scene.mat_scale.y)};
+  const CameraPoses poses = camera_poses(marks, pose);
   out.seconds_a_photo = since(start) / static_cast<double>(pictures.size());
   std::vector<FacePhoto> photos;
   for (std::size_t i = 0; i < pictures.size(); ++i) {

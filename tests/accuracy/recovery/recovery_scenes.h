@@ -26,6 +26,7 @@ struct RecoveryScene {
   Coat coat;
   Standing standing;
   MatOptions mat;
+  Vec2 mat_scale{1.0, 1.0};  // of its print; its bars are measured to 0.2 mm
   int photos = 8;
   double elevation_deg = 26.0;
   double distance_mm = 430.0;
