@@ -244,6 +244,12 @@ class Pairing {
     pair.after_bgr = after.bgr;
     pair.file_px = after.file_px;
     out_.pairs.push_back(std::move(pair));
+    out_.warnings.push_back(fmt::format(
+        "{}: lines are drawn only between {}; look whether some are missing, and tap {} in "
+        "out/points.html",
+        in_folder(row),
+        by_points ? "the points" : "places that it shows as the photo before does",
+        by_points ? "more points" : "points"));
   }
 
   fs::path folder_;

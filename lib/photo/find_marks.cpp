@@ -293,7 +293,8 @@ FoundMarks find_marks(const cv::Mat& grey, const FindMarksOptions& options) {
     refuse(options,
            "shows no mark of a photo mat",
            "the piece on its mat, with marks in view",
-           "print one with underdraw mat; photos without a mat need points named by hand");
+           "print one with underdraw mat; without one its lines can only be drawn over a later "
+           "photo of the same view");
   }
   if (options.expected && options.expected != mat) {
     refuse(options,
