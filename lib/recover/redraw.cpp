@@ -271,7 +271,7 @@ Redraw redraw_motifs(const std::vector<PlacedFace>& faces,
       const Linework laid =
           linework_of(laid_on_paper(face.surface, placement.at, found->second), options);
       Placement again = placement;
-      again.motif = fmt::format("{}-found-{}", placement.motif, placement.id);
+      again.motif = fmt::format("{}-{}", placement.motif, placement.id);
       again.darts.clear();
       out.motifs.push_back(
           make_motif(again.motif,

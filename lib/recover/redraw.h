@@ -30,7 +30,7 @@ struct RedrawOptions {
 
 struct Redraw {
   std::vector<PlacedFace> faces;   // in their order; without placements where nothing was found
-  std::vector<Motif> motifs;       // "kelp-found-12", and "found-25" for lines of no known motif
+  std::vector<Motif> motifs;       // "kelp-12", and "found-25" for lines of no known motif
   std::vector<int> as_found;       // numbers given to groups of these
   std::size_t in_photos_only = 0;  // strokes left out
 };
