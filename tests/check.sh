@@ -59,8 +59,10 @@ run_tests developer
 step "build with sanitizers"
 build sanitize unit_tests
 
-# Long searches and hundreds of killed processes take minutes as they are, and many times that here.
-long="PackStrip|PackOnSheets|Scatter|SpacingQuality|PhotoStoreKill"
+# Long searches, rendered sheets and hundreds of killed processes take minutes as they are, and many
+# times that here.
+long="PackStrip|PackOnSheets|LayOutSheets|CutBehind|Scatter|SpacingQuality|ProveParts|ProvePages"
+long="$long|RecoverWithoutMat|PhotoStoreKill"
 
 step "unit tests under sanitizers"
 run_tests sanitize -L unit -E "$long"
