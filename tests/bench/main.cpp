@@ -59,8 +59,7 @@ const std::vector<Ratio> kRatios = {
      "read_photo/sample"},
     {"eight photos to lines : one to the wall laid out",
      "recover/eight photos",
-     "recover/one photo",
-     10.0},
+     "recover/one photo"},
     {"scatter 5,000 copies : scatter 200", "scatter/5000", "scatter/200", 30.0},  // linear: 25
 };
 
