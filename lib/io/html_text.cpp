@@ -5,35 +5,19 @@
 
 #include <openssl/evp.h>
 
+#include "io/text_file.h"
+
 namespace underdraw {
 namespace {
 
 constexpr const char* kReplacement = "\xEF\xBF\xBD";
-
-// Length of the UTF-8 character that begins here; 0: none does.
-std::size_t utf8_length(std::string_view text) {
-  const auto byte = [&](std::size_t i) { return static_cast<unsigned char>(text[i]); };
-  const unsigned char first = byte(0);
-  if (first < 0x80) return 1;
-  const std::size_t size = first >= 0xC2 && first < 0xE0   ? 2
-                           : first >= 0xE0 && first < 0xF0 ? 3
-                           : first >= 0xF0 && first < 0xF5 ? 4
-                                                           : 0;
-  if (size == 0 || text.size() < size) return 0;
-  for (std::size_t i = 1; i < size; ++i) {
-    if ((byte(i) & 0xC0) != 0x80) return 0;
-  }
-  const bool overlong = (first == 0xE0 && byte(1) < 0xA0) || (first == 0xF0 && byte(1) < 0x90);
-  const bool beyond = (first == 0xED && byte(1) > 0x9F) || (first == 0xF4 && byte(1) > 0x8F);
-  return overlong || beyond ? 0 : size;
-}
 
 }  // namespace
 
 std::string html_escaped(const std::string& text) {
   std::string out;
   for (std::size_t i = 0; i < text.size();) {
-    const std::size_t size = utf8_length(std::string_view(text).substr(i));
+    const std::size_t size = utf8_character_bytes(std::string_view(text).substr(i));
     const char c = text[i];
     if (size == 0) {
       out += kReplacement;
