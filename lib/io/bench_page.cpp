@@ -12,8 +12,8 @@
 #include <fmt/format.h>
 
 #include "geometry/rings.h"
-#include "io/bench_page/text.h"
 #include "io/html_text.h"
+#include "io/page_text.h"
 #include "io/sha256.h"
 
 namespace underdraw {

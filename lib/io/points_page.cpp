@@ -3,7 +3,7 @@
 #include <fmt/format.h>
 
 #include "io/html_text.h"
-#include "io/points_page/text.h"
+#include "io/page_text.h"
 
 namespace underdraw {
 namespace {

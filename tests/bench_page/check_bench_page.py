@@ -6,34 +6,20 @@ Screenshots at phone and desktop size are left in FOLDER. Sources: W3C WebDriver
 WCAG 2.1 for contrast (relative luminance, contrast ratio) and for what has a name (4.1.2).
 """
 
-import json
 import os
-import re
 import shutil
 import subprocess
 import sys
-import tempfile
 import time
 
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "support"))
 from browser import (  # noqa: E402
-    PHONE, DESKTOP, UNNAMED, Browser, failures, check, text, looks)
+    DESKTOP, PHONE, Storageless, check, looks,
+    names_no_network, open_alone, stays_silent, text, verdict)
 
 
 def use(browser, page, folder):
-    browser.size(DESKTOP)
-    browser.open("about:blank")
-    time.sleep(0.3)
-    browser.log("performance")  # of the browser's own first page
-    browser.open("file://" + page)
-    requests = [json.loads(entry["message"])["message"] for entry in browser.log("performance")]
-    asked = [r["params"]["request"]["url"] for r in requests if r["method"] == "Network.requestWillBeSent"]
-    asked = [url for url in asked if not url.startswith("data:")]
-    check(asked == ["file://" + page], f"asks for nothing but itself: {[u[:80] for u in asked]}")
-    check(browser.run("return window.harmed === undefined && !document.querySelector('main script')"),
-          "names from files do nothing")
-    check(browser.run(UNNAMED) == [], "every control has a name")
-    check(browser.run("return document.documentElement.lang") == "en", "the language is told")
+    open_alone(browser, page)
     looks(browser, folder, "desktop", DESKTOP)
 
     # Before and after, lines, mirror, zoom.
@@ -118,19 +104,13 @@ def use(browser, page, folder):
     browser.picture(os.path.join(folder, "phone-size.png"))
 
     # Where the browser keeps nothing the page works all the same, and says so.
-    blocked = ("Object.defineProperty(window, 'localStorage',"
-               "{get() { throw new DOMException('blocked', 'SecurityError'); }})")
-    added = browser.call("POST", "/goog/cdp/execute",
-                         {"cmd": "Page.addScriptToEvaluateOnNewDocument", "params": {"source": blocked}})
-    browser.open("file://" + page)
-    check(text(browser, "#progress").startswith("0 of "), "without storage it starts with no ticks")
-    check(not browser.run("return document.getElementById('forgetful').hidden"), "and says so")
-    browser.keys("#done", " ")
-    check(text(browser, "#progress").startswith("1 of "), "ticks work until it is closed")
-    browser.call("POST", "/goog/cdp/execute", {"cmd": "Page.removeScriptToEvaluateOnNewDocument",
-                                               "params": {"identifier": added["identifier"]}})
-    said = browser.log("browser")
-    check(said == [], f"the console stays silent: {[entry['message'] for entry in said][:3]}")
+    with Storageless(browser):
+        browser.open("file://" + page)
+        check(text(browser, "#progress").startswith("0 of "), "without storage it starts with no ticks")
+        check(not browser.run("return document.getElementById('forgetful').hidden"), "and says so")
+        browser.keys("#done", " ")
+        check(text(browser, "#progress").startswith("1 of "), "ticks work until it is closed")
+    stays_silent(browser)
 
 
 def main():
@@ -141,20 +121,8 @@ def main():
         shutil.copy(sys.argv[5], page)
     else:
         subprocess.run([maker, page], check=True)
-    with open(page, encoding="utf-8") as file:
-        source = file.read()
-    # Nothing that a browser would fetch; names of XML namespaces are never fetched.
-    outside = [u for u in re.findall(r"(?:https?:)?//[\w.-]+\.\w+", re.sub(r"base64,[\w+/=]*", "", source))
-               if u != "http://www.w3.org"]
-    check(outside == [], f"names no place on any network: {outside[:3]}")
-    with tempfile.TemporaryDirectory() as profile:
-        browser = Browser(driver, chromium, profile)
-        try:
-            use(browser, page, folder)
-        finally:
-            browser.close()
-    print(f"{len(failures)} wrong" if failures else "all as it should be")
-    return 1 if failures else 0
+    names_no_network(page)
+    return verdict(driver, chromium, lambda browser: use(browser, page, folder))
 
 
 if __name__ == "__main__":

@@ -7,8 +7,10 @@ for what has a name (4.1.2).
 import base64
 import json
 import os
+import re
 import socket
 import subprocess
+import tempfile
 import time
 import urllib.error
 import urllib.request
@@ -138,6 +140,69 @@ def check(holds, words):
 
 def text(browser, selector):
     return browser.run("return document.querySelector(arguments[0]).textContent.trim()", selector)
+
+
+def names_no_network(page):
+    """Nothing that a browser would fetch; names of XML namespaces are never fetched."""
+    with open(page, encoding="utf-8") as file:
+        source = file.read()
+    outside = [u for u in re.findall(r"(?:https?:)?//[\w.-]+\.\w+", re.sub(r"base64,[\w+/=]*", "", source))
+               if u != "http://www.w3.org"]
+    check(outside == [], f"names no place on any network: {outside[:3]}")
+
+
+def open_alone(browser, page, harmless="main script"):
+    """Opens a page from the disk: it asks for nothing else, and no name from a file became `harmless`."""
+    browser.size(DESKTOP)
+    browser.open("about:blank")
+    time.sleep(0.3)
+    browser.log("performance")  # of the browser's own first page
+    browser.open("file://" + page)
+    requests = [json.loads(entry["message"])["message"] for entry in browser.log("performance")]
+    asked = [r["params"]["request"]["url"] for r in requests if r["method"] == "Network.requestWillBeSent"]
+    asked = [url for url in asked if not url.startswith("data:")]
+    check(asked == ["file://" + page], f"asks for nothing but itself: {[u[:80] for u in asked]}")
+    check(browser.run("return window.harmed === undefined && !document.querySelector(arguments[0])", harmless),
+          "names from files do nothing")
+    check(browser.run(UNNAMED) == [], "every control has a name")
+    check(browser.run("return document.documentElement.lang") == "en", "the language is told")
+
+
+class Storageless:
+    """Pages opened meanwhile find a browser that keeps nothing for them."""
+
+    BLOCKED = ("Object.defineProperty(window, 'localStorage',"
+               "{get() { throw new DOMException('blocked', 'SecurityError'); }})")
+
+    def __init__(self, browser):
+        self.browser = browser
+
+    def __enter__(self):
+        self.added = self.browser.call("POST", "/goog/cdp/execute",
+                                       {"cmd": "Page.addScriptToEvaluateOnNewDocument",
+                                        "params": {"source": self.BLOCKED}})
+
+    def __exit__(self, *_):
+        self.browser.call("POST", "/goog/cdp/execute",
+                          {"cmd": "Page.removeScriptToEvaluateOnNewDocument",
+                           "params": {"identifier": self.added["identifier"]}})
+
+
+def stays_silent(browser):
+    said = browser.log("browser")
+    check(said == [], f"the console stays silent: {[entry['message'] for entry in said][:3]}")
+
+
+def verdict(driver, chromium, use):
+    """Uses a browser of its own; the exit code of the check."""
+    with tempfile.TemporaryDirectory() as profile:
+        browser = Browser(driver, chromium, profile)
+        try:
+            use(browser)
+        finally:
+            browser.close()
+    print(f"{len(failures)} wrong" if failures else "all as it should be")
+    return 1 if failures else 0
 
 
 def looks(browser, folder, name, size):
