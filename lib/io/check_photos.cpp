@@ -7,6 +7,7 @@
 #include "core/error.h"
 #include "io/make_piece.h"
 #include "io/photo_store.h"
+#include "io/stage_rows.h"
 #include "io/unroll_stage.h"
 
 namespace fs = std::filesystem;
@@ -29,8 +30,7 @@ PhotosCheck check_photos(const fs::path& folder,
                          const std::optional<std::string>& face,
                          const Progress& progress,
                          const Notice& notice) {
-  std::vector<PhotoRow> rows = kept_photos(folder, notice);
-  std::erase_if(rows, [&](const PhotoRow& row) { return row.stage != stage; });
+  const std::vector<PhotoRow> rows = of_stage(kept_photos(folder, notice), stage);
   if (rows.empty()) {
     throw InputError({.file = folder.string(),
                       .line = {},

@@ -6,12 +6,11 @@
 #include <fmt/format.h>
 
 #include "core/error.h"
-#include "core/listed.h"
 #include "geometry/rings.h"
-#include "io/photo_store.h"
 #include "io/recovered_file.h"
 #include "io/recovered_pictures.h"
 #include "io/sheets_file.h"
+#include "io/stage_rows.h"
 #include "io/unroll_stage.h"
 #include "io/write_drawing.h"
 #include "recover/redraw.h"
@@ -40,72 +39,6 @@ constexpr double kLeastFitting = 0.2;
 // Half of them before and nearly all after: the stages were mixed up.
 constexpr double kHalfFitting = 0.5;
 constexpr double kNearlyAllFitting = 0.8;
-
-std::vector<PhotoRow> of_stage(const std::vector<PhotoRow>& rows, const std::string& stage) {
-  std::vector<PhotoRow> out;
-  std::copy_if(rows.begin(), rows.end(), std::back_inserter(out), [&](const PhotoRow& row) {
-    return row.stage == stage;
-  });
-  return out;
-}
-
-std::string stages_of(const std::vector<PhotoRow>& rows) {
-  std::vector<std::string> stages;
-  for (const PhotoRow& row : rows) {
-    if (std::find(stages.begin(), stages.end(), row.stage) == stages.end()) {
-      stages.push_back(row.stage);
-    }
-  }
-  return listed(stages);
-}
-
-struct StageRows {
-  std::vector<PhotoRow> before, after;
-  std::optional<std::string> after_stage;
-};
-
-StageRows choose_rows(const fs::path& folder, const RecoverOptions& options, const Notice& notice) {
-  const std::vector<PhotoRow> rows = kept_photos(folder, notice);
-  const std::string keep = fmt::format("underdraw keep {} PHOTOS --stage ", folder.string());
-  if (rows.empty()) {
-    throw InputError({.file = folder.string(),
-                      .line = {},
-                      .found = "no photos are kept",
-                      .expected = {},
-                      .remedy = "keep the photos that show the lines: " + keep + options.before});
-  }
-  StageRows out;
-  out.before = of_stage(rows, options.before);
-  if (out.before.empty()) {
-    throw InputError(
-        {.file = folder.string(),
-         .line = {},
-         .found = fmt::format("no photos of stage {} are kept", options.before),
-         .expected = stages_of(rows) + ", which are",
-         .remedy = fmt::format(
-             "name the stage that shows the lines with --before, or {}{}", keep, options.before)});
-  }
-  if (options.after) {
-    out.after = of_stage(rows, *options.after);
-    out.after_stage = options.after;
-    if (out.after.empty()) {
-      throw InputError({.file = folder.string(),
-                        .line = {},
-                        .found = fmt::format("no photos of stage {} are kept", *options.after),
-                        .expected = stages_of(rows) + ", which are",
-                        .remedy = "name one of these with --after"});
-    }
-    return out;
-  }
-  // Rows come as they were added.
-  const auto last = std::find_if(
-      rows.rbegin(), rows.rend(), [&](const PhotoRow& row) { return row.stage != options.before; });
-  if (last != rows.rend()) {
-    out.after_stage = last->stage;
-    out.after = of_stage(rows, last->stage);
-  }
-  return out;
-}
 
 RecoveredLines without_photos(const PlacedFace& placed) {
   RecoveredLines out;
@@ -385,7 +318,7 @@ RecoverResult recover_piece(const fs::path& folder,
                             const Notice& notice) {
   options.validate();
   PieceFile piece = read_piece_folder(folder);
-  const StageRows rows = choose_rows(folder, options, notice);
+  const StageRows rows = choose_stages(folder, options.before, options.after, notice);
   RecoverResult result;
   result.before = options.before;
   result.after = rows.after_stage;
@@ -452,10 +385,7 @@ RecoverResult recover_piece(const fs::path& folder,
           *result.after));
     }
     face.changes = compare_stages(face.lines.placements, later.placements);
-    face.covered =
-        covered_points(face.lines.face.strokes,
-                       placed.surface,
-                       read_lines(after->faces[f]->picture(), placed.surface, lines.read));
+    face.covered = covered_points(face.lines.face.strokes, placed.surface, later.seen);
   }
   check_fit(folder, result, later_fit);
   for (const StageFaces* stage : {&before, after ? &*after : nullptr}) {

@@ -18,16 +18,22 @@ constexpr double kSameWayDeg = 35.0;
 constexpr double kStretchMm = 4.0;  // shorter stretches are not told apart
 constexpr double kTurnedDeg = 3.0;
 
+// At the height of each placement, by its number.
+std::map<int, double> mm_per_deg_of(const PlacedFace& placed) {
+  std::map<int, double> out;
+  for (const Placement& p : placed.placements) {
+    out[p.id] = placed.surface.mm_per_across(p.at.along);
+  }
+  return out;
+}
+
 }  // namespace
 
 std::optional<double> turn_of_piece_deg(const std::vector<FoundPlacement>& found,
                                         const PlacedFace& placed,
                                         std::size_t least) {
   if (!placed.surface.round()) return std::nullopt;
-  std::map<int, double> mm_per_deg;
-  for (const Placement& p : placed.placements) {
-    mm_per_deg[p.id] = placed.surface.mm_per_across(p.at.along);
-  }
+  const std::map<int, double> mm_per_deg = mm_per_deg_of(placed);
   std::vector<double> turns;
   std::vector<double> scales;
   for (const FoundPlacement& p : found) {
@@ -48,12 +54,15 @@ RecoveredLines turned_round(RecoveredLines lines, const PlacedFace& placed, doub
     for (Vec2& p : stroke.points) p.x += deg;
     stroke.points = run_on_through_seam(std::move(stroke.points));
   }
-  std::map<int, double> mm_per_deg;
-  for (const Placement& p : placed.placements) {
-    mm_per_deg[p.id] = placed.surface.mm_per_across(p.at.along);
-  }
+  const std::map<int, double> mm_per_deg = mm_per_deg_of(placed);
   for (FoundPlacement& p : lines.placements) {
     if (is_found(p.finding)) p.shift.x += deg * mm_per_deg.at(p.id);
+  }
+  const auto turn = [deg](FacePoint& p) { p.across = wrapped_deg(p.across + deg); };
+  for (SeenPoint& point : lines.seen.points) turn(point.at);
+  for (SeenDot& dot : lines.seen.dots) turn(dot.at);
+  for (SeenLine& line : lines.seen.lines) {
+    for (FacePoint& p : line.points) p.across += deg;
   }
   return lines;
 }

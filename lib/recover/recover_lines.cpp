@@ -57,6 +57,7 @@ class FaceReader {
 
   Placed find(const Placement& placement) const;
   std::vector<RecoveredStroke> others(const std::vector<Placed>& placed) const;
+  SeenLines take_seen() { return std::move(seen_); }  // nothing can be found after that
 
  private:
   bool visible(FacePoint p) const;
@@ -327,7 +328,7 @@ RecoveredLines recover_lines(const Unrolled& face,
   RecoveredLines out;
   out.face.name = placed.face.name;
   report(progress, "reading lines", 0.0);
-  const FaceReader reader(face, placed, motifs, options);
+  FaceReader reader(face, placed, motifs, options);
   std::vector<Placed> found(placed.placements.size());
   std::mutex mutex;
   std::size_t done = 0;
@@ -345,6 +346,7 @@ RecoveredLines recover_lines(const Unrolled& face,
   for (RecoveredStroke& stroke : reader.others(found)) {
     out.face.strokes.push_back(std::move(stroke));
   }
+  out.seen = reader.take_seen();
   return out;
 }
 

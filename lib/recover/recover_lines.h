@@ -58,6 +58,7 @@ struct RecoverLinesOptions {
 struct RecoveredLines {
   RecoveredFace face;
   std::vector<FoundPlacement> placements;  // in their order
+  SeenLines seen;                          // what all that was found in
 };
 
 RecoveredLines recover_lines(const Unrolled& face,

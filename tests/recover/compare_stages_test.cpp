@@ -51,11 +51,13 @@ TEST(CompareStages, TurnsLinesAndFindingsTogether) {
   RecoveredLines lines;
   lines.face.strokes.push_back({1, 1.0, {}, {{1.0, 10.0}, {3.0, 12.0}}});
   lines.placements = {found_at(1, {3.0, 1.0})};
+  lines.seen.points = {{{1.0, 10.0}, {1.0, 0.0}}};
   const RecoveredLines turned = turned_round(lines, face, -3.0);
   EXPECT_NEAR(turned.placements[0].shift.x, 0.0, 1e-9);
   EXPECT_EQ(turned.placements[0].shift.y, 1.0);
   EXPECT_NEAR(turned.face.strokes[0].points[0].x, 358.0, 1e-9);
   EXPECT_NEAR(turned.face.strokes[0].points[1].x, 360.0, 1e-9);
+  EXPECT_NEAR(turned.seen.points[0].at.across, 358.0, 1e-9);
 }
 
 TEST(CompareStages, SaysWhatIsCoveredAndHowFarOffARedrawIs) {
