@@ -31,15 +31,17 @@ void FaceBuckets::add(FacePoint at, std::size_t thing) {
 }
 
 std::vector<std::size_t> FaceBuckets::near(FacePoint at, const Box& paper) const {
-  const double along = std::clamp(at.along, 0.0, surface_.along_mm());
-  const double k = std::max(1e-3, surface_.mm_per_across(along));
   const double up = surface_.up_per_along();
   const double one = at.along - up * paper.min.y;
   const double other = at.along - up * paper.max.y;
-  // Walls that open or close put the corners of paper further round.
-  const double slack = 1.0 + 0.5 * std::abs(surface_.taper(along));
-  const long first = raw_column(at.across + paper.min.x * slack / k) - 1;
-  long last = raw_column(at.across + paper.max.x * slack / k) + 1;
+  // Where the wall is narrower, paper reaches further round.
+  double k = 1e9;
+  for (const double along : {at.along, one, other}) {
+    k = std::min(k, surface_.mm_per_across(std::clamp(along, 0.0, surface_.along_mm())));
+  }
+  k = std::max(k, 1e-3);
+  const long first = raw_column(at.across + paper.min.x / k) - 1;
+  long last = raw_column(at.across + paper.max.x / k) + 1;
   if (surface_.round()) last = std::min(last, first + columns_ - 1);
   std::vector<std::size_t> out;
   for (long r = row_of(std::min(one, other)) - 1; r <= row_of(std::max(one, other)) + 1; ++r) {

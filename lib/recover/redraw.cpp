@@ -4,12 +4,12 @@
 #include <cmath>
 #include <map>
 #include <numeric>
-#include <unordered_map>
 
 #include <fmt/format.h>
 
 #include "core/error.h"
 #include "geometry/rings.h"
+#include "recover/face_buckets.h"
 
 namespace underdraw {
 namespace {
@@ -58,86 +58,42 @@ Linework linework_of(const PaperLines& lines, const RedrawOptions& options) {
   return out;
 }
 
-// Lines that come closer to each other than `reach` belong together. Points are sought in cells at
-// least that large, so that the work grows with their number.
-class Grouping {
- public:
-  Grouping(const Surface& surface, double reach_mm)
-      : surface_(surface), reach_(reach_mm), round_(surface.round()) {
-    double narrowest = std::numeric_limits<double>::infinity();
-    for (int i = 0; i <= 64; ++i) {
-      narrowest = std::min(narrowest, surface.mm_per_across(surface.along_mm() * i / 64.0));
-    }
-    // Ends of a ball and the like are points: there, cells are as wide as the face.
-    const double most = round_ ? 120.0 : 1e9;
-    across_ = std::min(reach_mm / std::max(narrowest, 1e-9), most);
-    if (round_) {
-      columns_ = std::max<long>(1, std::lround(std::floor(360.0 / across_)));
-      across_ = 360.0 / static_cast<double>(columns_);
-    }
-  }
-
-  std::vector<FaceLines> groups(const FaceLines& lines) {
-    parent_.resize(lines.size());
-    std::iota(parent_.begin(), parent_.end(), std::size_t{0});
-    for (std::size_t i = 0; i < lines.size(); ++i) {
-      for (const FacePoint p : lines[i]) add(p, i);
-    }
-    std::map<std::size_t, FaceLines> by_root;
-    for (std::size_t i = 0; i < lines.size(); ++i) by_root[root(i)].push_back(lines[i]);
-    std::vector<FaceLines> out;
-    for (auto& [first, group] : by_root) out.push_back(std::move(group));
-    return out;
-  }
-
- private:
+// Lines that come closer to each other than `reach` belong together.
+std::vector<FaceLines> grouped(const Surface& surface, const FaceLines& lines, double reach_mm) {
   struct Spot {
     FacePoint at;
     std::size_t line;
   };
-
-  std::size_t root(std::size_t i) {
-    while (parent_[i] != i) i = parent_[i] = parent_[parent_[i]];
+  std::vector<Spot> spots;
+  FaceBuckets near(surface, reach_mm);
+  std::vector<std::size_t> parent(lines.size());
+  std::iota(parent.begin(), parent.end(), std::size_t{0});
+  const auto root = [&](std::size_t i) {
+    while (parent[i] != i) i = parent[i] = parent[parent[i]];
     return i;
-  }
-
-  static long long key(long column, long row) {
-    return (static_cast<long long>(column) << 32) ^ static_cast<long long>(row & 0xffffffffL);
-  }
-
-  long column_of(double across) const {
-    return std::lround(std::floor((round_ ? wrapped_deg(across) : across) / across_));
-  }
-
-  void add(FacePoint p, std::size_t line) {
-    const long column = column_of(p.across);
-    const long row = std::lround(std::floor(p.along / reach_));
-    for (long c = column - 1; c <= column + 1; ++c) {
-      const long wrapped = round_ ? (c % columns_ + columns_) % columns_ : c;
-      for (long r = row - 1; r <= row + 1; ++r) {
-        const auto found = cells_.find(key(wrapped, r));
-        if (found == cells_.end()) continue;
-        for (const Spot& spot : found->second) {
-          if (root(spot.line) == root(line)) continue;
-          if (length(surface_.way(spot.at, p)) <= reach_) parent_[root(line)] = root(spot.line);
-        }
+  };
+  const Box reach{{-reach_mm, -reach_mm}, {reach_mm, reach_mm}};
+  for (std::size_t i = 0; i < lines.size(); ++i) {
+    for (const FacePoint p : lines[i]) {
+      for (const std::size_t k : near.near(p, reach)) {
+        const Spot& spot = spots[k];
+        if (root(spot.line) == root(i)) continue;
+        if (length(surface.way(spot.at, p)) <= reach_mm) parent[root(i)] = root(spot.line);
       }
+      // A line's points close by are alike to all others, give or take the spacing of its points.
+      const bool crowded = !spots.empty() && spots.back().line == i &&
+                           length(surface.way(spots.back().at, p)) < 0.1 * reach_mm;
+      if (crowded) continue;
+      near.add(p, spots.size());
+      spots.push_back({p, i});
     }
-    std::vector<Spot>& own = cells_[key(column, row)];
-    // A line's points in one cell are alike to all others, give or take the spacing of its points.
-    const bool crowded = !own.empty() && own.back().line == line &&
-                         length(surface_.way(own.back().at, p)) < 0.1 * reach_;
-    if (!crowded) own.push_back({p, line});
   }
-
-  const Surface& surface_;
-  double reach_;
-  bool round_;
-  double across_ = 1.0;  // of a cell, units of across
-  long columns_ = 0;     // once round
-  std::vector<std::size_t> parent_;
-  std::unordered_map<long long, std::vector<Spot>> cells_;
-};
+  std::map<std::size_t, FaceLines> by_root;
+  for (std::size_t i = 0; i < lines.size(); ++i) by_root[root(i)].push_back(lines[i]);
+  std::vector<FaceLines> out;
+  for (auto& [first, group] : by_root) out.push_back(std::move(group));
+  return out;
+}
 
 // The parts of the lines on each side of where coordinate `of` is `limit`; cut ends belong to both.
 struct Halves {
@@ -285,7 +241,7 @@ Redraw redraw_motifs(const std::vector<PlacedFace>& faces,
           fmt::format("placement {} on {}", of_placement.begin()->first, face.face.name));
     }
     std::vector<PlacedGroup> groups;
-    for (const FaceLines& group : Grouping(face.surface, options.join_mm).groups(others)) {
+    for (const FaceLines& group : grouped(face.surface, others, options.join_mm)) {
       place_group(face.surface, group, options.largest_mm, groups);
     }
     for (const PlacedGroup& group : groups) {
