@@ -10,6 +10,7 @@
 
 #include "core/error.h"
 #include "photo/pose_terms.h"
+#include "photo/refuse_photo.h"
 
 namespace underdraw {
 namespace {
@@ -40,17 +41,6 @@ struct View {
   double scatter = 1.0;  // of its corners, over what each says of itself
   std::array<double, own_count> own{};
 };
-
-[[noreturn]] void refuse(const std::string& photo,
-                         std::string found,
-                         std::string expected,
-                         std::string remedy) {
-  throw InputError({.file = photo,
-                    .line = {},
-                    .found = std::move(found),
-                    .expected = std::move(expected),
-                    .remedy = std::move(remedy)});
-}
 
 // Sets the view's turn and shift for a focal length; returns the squared misses, px².
 double start_pose(View& view, double focal_px) {
@@ -167,10 +157,10 @@ class Bundle {
     ceres::Solver::Summary summary;
     ceres::Solve(how, &problem, &summary);
     if (!summary.IsSolutionUsable()) {
-      refuse(views_.front().photo->marks.photo,
-             "shows the mat so that no camera position fits it",
-             "photos of a flat mat",
-             "take the photos again, the mat flat on the table");
+      refuse_photo(views_.front().photo->marks.photo,
+                   "shows the mat so that no camera position fits it",
+                   "photos of a flat mat",
+                   "take the photos again, the mat flat on the table");
     }
   }
 
@@ -234,7 +224,7 @@ class Bundle {
         kept += c.used ? 1U : 0U;
       }
       if (kept < 6) {
-        refuse(
+        refuse_photo(
             view.photo->marks.photo,
             fmt::format("shows {} corners of the mat where one camera could see them, of {} found",
                         kept,
@@ -297,11 +287,12 @@ class Bundle {
     for (View& view : views_) all.photos.push_back(posed(view, covariance, known, shared_cov));
     for (const PosedPhoto& photo : all.photos) {
       if (photo.rms_px > kMostRms) {
-        refuse(photo.photo,
-               fmt::format("shows the mat's corners {:.1f} px from where one camera could see them",
-                           photo.rms_px),
-               fmt::format("{:g} px or less", kMostRms),
-               "lay the mat flat, and give photos of one camera and zoom together");
+        refuse_photo(
+            photo.photo,
+            fmt::format("shows the mat's corners {:.1f} px from where one camera could see them",
+                        photo.rms_px),
+            fmt::format("{:g} px or less", kMostRms),
+            "lay the mat flat, and give photos of one camera and zoom together");
       }
       if (photo.left_out * 4 > photo.corners) {
         all.warnings.push_back(
@@ -407,7 +398,8 @@ void CameraPoseOptions::validate() const {
 CameraPoses camera_poses(const std::vector<PosePhoto>& photos, const CameraPoseOptions& options) {
   options.validate();
   if (photos.empty()) {
-    refuse("", "there are no photos of the mat", "one or more", "photograph the piece on its mat");
+    refuse_photo(
+        "", "there are no photos of the mat", "one or more", "photograph the piece on its mat");
   }
   const FoundMarks& first = photos.front().marks;
   std::optional<double> stated_px;
@@ -415,24 +407,24 @@ CameraPoses camera_poses(const std::vector<PosePhoto>& photos, const CameraPoseO
     const FoundMarks& marks = photo.marks;
     if (photo.exif_focal_px && !stated_px) stated_px = photo.exif_focal_px;
     if (photo.exif_focal_px && std::abs(*photo.exif_focal_px / *stated_px - 1.0) > kOtherFocal) {
-      refuse(marks.photo,
-             fmt::format("states a focal length of {:.0f} px", *photo.exif_focal_px),
-             fmt::format("about {:.0f} px, as the photos before it", *stated_px),
-             "give photos of one camera and zoom together");
+      refuse_photo(marks.photo,
+                   fmt::format("states a focal length of {:.0f} px", *photo.exif_focal_px),
+                   fmt::format("about {:.0f} px, as the photos before it", *stated_px),
+                   "give photos of one camera and zoom together");
     }
     const bool same = (marks.width_px == first.width_px && marks.height_px == first.height_px) ||
                       (marks.width_px == first.height_px && marks.height_px == first.width_px);
     if (!same) {
-      refuse(marks.photo,
-             fmt::format("is {} × {} px", marks.width_px, marks.height_px),
-             fmt::format("{} × {} px, as {}", first.width_px, first.height_px, first.photo),
-             "give photos of one camera and zoom, none of them cropped");
+      refuse_photo(marks.photo,
+                   fmt::format("is {} × {} px", marks.width_px, marks.height_px),
+                   fmt::format("{} × {} px, as {}", first.width_px, first.height_px, first.photo),
+                   "give photos of one camera and zoom, none of them cropped");
     }
     if (marks.corners.size() < 6) {
-      refuse(marks.photo,
-             fmt::format("shows {} corners of the mat", marks.corners.size()),
-             "6 or more",
-             "take it again with more of the mat in view");
+      refuse_photo(marks.photo,
+                   fmt::format("shows {} corners of the mat", marks.corners.size()),
+                   "6 or more",
+                   "take it again with more of the mat in view");
     }
   }
   return Bundle(photos, options).solved();

@@ -6,6 +6,7 @@
 #include <fmt/format.h>
 
 #include "core/error.h"
+#include "photo/refuse_photo.h"
 #include "recover/find_shifts.h"
 #include "recover/solve_standing.h"
 #include "recover/vote_standing.h"
@@ -32,17 +33,6 @@ constexpr double kUnsureMm = 0.25;
 constexpr std::size_t kEnoughShifts = 40;  // that tell a standing without its outline
 constexpr double kAgreeingMm = 0.15;
 constexpr double kOffMiddleMm = 6.0;
-
-[[noreturn]] void refuse(const std::string& photo,
-                         std::string found,
-                         std::string expected,
-                         std::string remedy) {
-  throw InputError({.file = photo,
-                    .line = {},
-                    .found = std::move(found),
-                    .expected = std::move(expected),
-                    .remedy = std::move(remedy)});
-}
 
 // One sigma of misses about 0, from their median.
 double scatter_of(const std::vector<StandingMiss>& misses) {
@@ -124,14 +114,15 @@ class Fit {
   }
 
   [[noreturn]] void refuse_width(double wider, double share) const {
-    refuse(photos_.front().name,
-           fmt::format("the photos show a piece about {:.0f} % {} than measured at s = {:.0f} mm",
-                       100.0 * std::abs(wider),
-                       wider > 0.0 ? "wider" : "narrower",
-                       share * surface_.along_mm()),
-           fmt::format("within {:g} %", 100.0 * options_.most_wider),
-           "measure the piece again, and the 100 mm bars of the printed mat; give the clay's "
-           "shrinkage if it was fired since");
+    refuse_photo(
+        photos_.front().name,
+        fmt::format("the photos show a piece about {:.0f} % {} than measured at s = {:.0f} mm",
+                    100.0 * std::abs(wider),
+                    wider > 0.0 ? "wider" : "narrower",
+                    share * surface_.along_mm()),
+        fmt::format("within {:g} %", 100.0 * options_.most_wider),
+        "measure the piece again, and the 100 mm bars of the printed mat; give the clay's "
+        "shrinkage if it was fired since");
   }
 
   void find_edges(double gate_mm) {
@@ -295,11 +286,11 @@ class Fit {
   }
 
   [[noreturn]] void refuse_outline() const {
-    refuse(photos_.front().name,
-           fmt::format("only {:.0f} % of the outline that the piece would have is there",
-                       100.0 * outline_seen_),
-           "the piece as it was measured, its foot on the mat's circle",
-           "check the profile and which piece this is, and take photos of all of it");
+    refuse_photo(photos_.front().name,
+                 fmt::format("only {:.0f} % of the outline that the piece would have is there",
+                             100.0 * outline_seen_),
+                 "the piece as it was measured, its foot on the mat's circle",
+                 "check the profile and which piece this is, and take photos of all of it");
   }
 
   void check_width() const {
@@ -344,7 +335,8 @@ StandingFit fit_standing(const Surface& surface,
                          const Progress& progress) {
   options.validate();
   if (photos.empty()) {
-    refuse("", "there are no photos of the face", "one or more", "photograph the piece on its mat");
+    refuse_photo(
+        "", "there are no photos of the face", "one or more", "photograph the piece on its mat");
   }
   standing_face(surface, {});  // refuses what cannot stand
   return Fit(surface, photos, options).solved(progress);

@@ -36,13 +36,14 @@ struct DrawnPoint {
   Vec2 at;
   Vec2 along;
 };
+Vec2 along_at(const DrawnLine& line, std::size_t i) {
+  return normalized(line[std::min(i + 1, line.size() - 1)] - line[i == 0 ? 0 : i - 1]);
+}
 std::vector<DrawnPoint> drawn_points(const std::vector<DrawnLine>& drawing) {
   std::vector<DrawnPoint> out;
   for (const DrawnLine& line : drawing) {
     for (std::size_t i = 0; line.size() > 1 && i < line.size(); ++i) {
-      const Vec2 before = line[i == 0 ? 0 : i - 1];
-      const Vec2 behind = line[i + 1 == line.size() ? i : i + 1];
-      out.push_back({line[i], normalized(behind - before)});
+      out.push_back({line[i], along_at(line, i)});
     }
   }
   return out;
@@ -260,10 +261,9 @@ LineMatch match_lines(const std::vector<DrawnLine>& drawing,
         shown.push_back(0);
         continue;
       }
-      const Vec2 along =
-          normalized(line[std::min(i + 1, line.size() - 1)] - line[i == 0 ? 0 : i - 1]);
+      const Vec2 along = best->bend.bent_along(line[i], along_at(line, i));
       const std::optional<std::size_t> next =
-          field.nearest(bent.back(), best->bend.bent_along(line[i], along), options.near_mm + 0.3);
+          field.nearest(bent.back(), along, options.near_mm + 0.3);
       shown.push_back(next && visible(bent.back()) &&
                       std::abs(cross(points[*next].along, bent.back() - points[*next].at)) <=
                           options.near_mm);

@@ -55,13 +55,7 @@ void print(const char* what, const StandingFit& fit, const DotMisses& misses) {
       fit.edge_rms_mm,
       fit.shifts,
       fit.shift_rms_mm);
-  std::printf("[ reached  ] %s: %zu of %zu dots, median %.3f mm, 95 %% %.3f mm, turn %.2f deg\n",
-              what,
-              misses.dots.size(),
-              misses.asked,
-              misses.median_mm,
-              misses.p95_mm,
-              misses.turn_deg);
+  print_misses(what, misses);
 }
 
 // What a tape said of the jar: readings up to 1 mm off in radius.

@@ -30,16 +30,6 @@ HandHeld from(double azimuth_deg, double elevation_deg = 22.0) {
   return hold;
 }
 
-void print(const char* what, const DotMisses& misses) {
-  std::printf("[ reached  ] %s: %zu of %zu dots, median %.3f mm, 95 %% %.3f mm, turn %.3f deg\n",
-              what,
-              misses.dots.size(),
-              misses.asked,
-              misses.median_mm,
-              misses.p95_mm,
-              misses.turn_deg);
-}
-
 // Six photos of the jar, taken once; the foot is off the middle and turned, and that is known.
 struct JarPhotos {
   Surface wall = jar_wall();
@@ -73,7 +63,7 @@ const JarPhotos& jar() {
 TEST(FusePhotos, PutsTheDotsOfAJarWhereTheyWerePainted) {
   const FusedFace fused = fuse_photos(jar().face(), jar().photos);
   const DotMisses misses = dot_misses(jar().wall, fused.picture);
-  print("jar", misses);
+  print_misses("jar", misses);
   EXPECT_GT(misses.asked, 180U);
   EXPECT_EQ(misses.dots.size(), misses.asked);
   EXPECT_LT(misses.median_mm, 0.03);
@@ -161,7 +151,7 @@ TEST(FusePhotos, LaysATileFlat) {
   const StandingFace standing = standing_face(face, stands);
   const FusedFace fused = fuse_photos(standing, {face_photo(maker, hold)});
   const DotMisses misses = dot_misses(face, fused.picture, 65.0, dots);
-  print("tile", misses);
+  print_misses("tile", misses);
   EXPECT_EQ(misses.asked, 64U);
   EXPECT_EQ(misses.dots.size(), misses.asked);
   EXPECT_LT(misses.median_mm, 0.05);

@@ -8,20 +8,12 @@
 #include "photo/jar_photos.h"
 #include "recover/recover_lines.h"
 #include "recover/unroll.h"
-#include "sketches.h"
 #include "support/compare_faces.h"
 #include "support/hand_drawn.h"
+#include "support/harbour_motifs.h"
 
 namespace underdraw::test {
 namespace {
-
-std::vector<Motif> harbour_motifs() {
-  std::vector<Motif> motifs;
-  for (const harbour::NamedSketch& sketch : harbour::all_sketches()) {
-    motifs.push_back(make_motif(sketch.name, sketch.lines));
-  }
-  return motifs;
-}
 
 // As the tape said, and as it is.
 const Face kMeasured{"wall", TurnedFace{{{0, 284}, {40, 366}, {95, 306}}}, {}};

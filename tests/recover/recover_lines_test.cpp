@@ -10,21 +10,13 @@
 #include <gtest/gtest.h>
 
 #include "core/error.h"
-#include "sketches.h"
 #include "support/compare_faces.h"
 #include "support/hand_drawn.h"
+#include "support/harbour_motifs.h"
 #include "support/laid_out_face.h"
 
 namespace underdraw {
 namespace {
-
-std::vector<Motif> harbour_motifs() {
-  std::vector<Motif> motifs;
-  for (const harbour::NamedSketch& sketch : harbour::all_sketches()) {
-    motifs.push_back(make_motif(sketch.name, sketch.lines));
-  }
-  return motifs;
-}
 
 // A band round a waisted wall: all six motifs, every other one mirrored, one across the seam.
 Arranged jar() {
@@ -35,7 +27,7 @@ Arranged jar() {
   band.mirror = Mirroring::alternate;
   band.heights_mm = {30.0};
   band.gap_mm = 6.0;
-  return arrange({wall}, {band}, harbour_motifs(), {{6.0, 1.0, 5.5}});
+  return arrange({wall}, {band}, test::harbour_motifs(), {{6.0, 1.0, 5.5}});
 }
 
 struct Jar {
@@ -219,7 +211,7 @@ TEST(RecoverLines, ReadsATile) {
   middle.style = Style::centre;
   middle.motifs = {"thistle"};
   middle.heights_mm = {80.0};
-  const Arranged arranged = arrange({tile}, {middle}, harbour_motifs(), {{6.0, 1.0, 5.5}});
+  const Arranged arranged = arrange({tile}, {middle}, test::harbour_motifs(), {{6.0, 1.0, 5.5}});
   const PlacedFace& placed = arranged.faces.front();
   const test::HandDrawn drawn =
       test::draw_by_hand(placed, arranged.motifs, {.turn_deg = 3.0, .look = {}});

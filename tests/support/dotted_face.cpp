@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <optional>
 
 namespace underdraw::test {
@@ -106,6 +107,16 @@ DotMisses dot_misses(const Surface& surface,
   out.median_mm = share_at(misses, 0.5);
   out.p95_mm = share_at(misses, 0.95);
   return out;
+}
+
+void print_misses(const char* what, const DotMisses& misses) {
+  std::printf("[ reached  ] %s: %zu of %zu dots, median %.3f mm, 95 %% %.3f mm, turn %.3f deg\n",
+              what,
+              misses.dots.size(),
+              misses.asked,
+              misses.median_mm,
+              misses.p95_mm,
+              misses.turn_deg);
 }
 
 }  // namespace underdraw::test

@@ -39,4 +39,7 @@ DotMisses dot_misses(const Surface& surface,
                      double steepest_deg = 65.0,
                      const Dots& dots = {});
 
+// What was reached, for whoever reads the test's output.
+void print_misses(const char* what, const DotMisses& misses);
+
 }  // namespace underdraw::test

@@ -13,21 +13,13 @@
 #include "photo/find_marks.h"
 #include "recover/compare_stages.h"
 #include "recover/unroll.h"
-#include "sketches.h"
+#include "support/harbour_motifs.h"
 
 namespace underdraw::test {
 namespace {
 
 constexpr double kSeenDeg = 65.0;
 constexpr double kReachMm = 1.0;
-
-std::vector<Motif> harbour_motifs() {
-  std::vector<Motif> motifs;
-  for (const harbour::NamedSketch& sketch : harbour::all_sketches()) {
-    motifs.push_back(make_motif(sketch.name, sketch.lines));
-  }
-  return motifs;
-}
 
 Arranged arranged(const Face& face, const RecoveryScene& scene, const std::vector<Motif>& motifs) {
   Arrangement band;
