@@ -4,7 +4,7 @@
 set -eu
 cd "$(dirname "$0")/.."
 
-order="core geometry scan trace motif piece repeat sheet photo recover io"
+order="core geometry scan trace motif piece repeat sheet photo recover coats io"
 pure_headers="geometry motif piece repeat"
 bad=0
 
