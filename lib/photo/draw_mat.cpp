@@ -196,11 +196,11 @@ void add_tile_place(std::vector<Mark>& marks, const MatLayout& mat, Vec2 tile_mm
 void add_patch(std::vector<Mark>& marks, const MatLayout& mat, double free_above_mm) {
   const Vec2 corner = mat.middle - mat.opening_mm / 2.0;
   const double height = std::min(16.0, free_above_mm - 6.0);
-  if (height < 5.0) return;
-  const Vec2 from = corner + Vec2{5.0, 5.0};
-  marks.emplace_back(solid({rectangle({from, from + Vec2{28.0, height}})}, {0.5}));
+  if (height < kGreyLeastHeightMm) return;
+  const Vec2 from = corner + Vec2{kGreyInsetMm, kGreyInsetMm};
+  marks.emplace_back(solid({rectangle({from, from + Vec2{kGreyWidthMm, height}})}, {0.5}));
   add_words(marks, "grey 50 %", from + Vec2{0.0, height + 3.6}, 2.3, Align::left, kWords);
-  const double right = mat.middle.x + 0.5 * mat.opening_mm.x - 5.0;
+  const double right = mat.middle.x + 0.5 * mat.opening_mm.x - kGreyInsetMm;
   add_words(marks, "mat " + mat.name, {right, from.y + 3.4}, 4.6, Align::right, {}, true);
   add_words(marks,
             fmt::format("marks {} to {}", mat.marks.front().code, mat.marks.back().code),

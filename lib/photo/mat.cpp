@@ -92,6 +92,11 @@ Vec2 MatLayout::most_tile_mm() const {
   return {opening_mm.x - 2.0 * kTileRoomMm, opening_mm.y - 2.0 * kTileRoomMm};
 }
 
+Box MatLayout::grey_patch() const {
+  const Vec2 corner{kGreyInsetMm - 0.5 * opening_mm.x, 0.5 * opening_mm.y - kGreyInsetMm};
+  return {corner - Vec2{0.0, kGreyLeastHeightMm}, corner + Vec2{kGreyWidthMm, 0.0}};
+}
+
 const std::vector<MatLayout>& all_mats() {
   static const std::vector<MatLayout> mats = [] {
     std::vector<MatLayout> all;

@@ -57,6 +57,8 @@ struct MatLayout {
   Affine sheet_from_mat() const { return {1, 0, middle.x, 0, -1, middle.y}; }
   double most_foot_mm() const;  // diameter
   Vec2 most_tile_mm() const;
+  // What is grey on every mat that has a patch: some have a higher one. Mat frame.
+  Box grey_patch() const;
 };
 
 const std::vector<MatLayout>& all_mats();
@@ -76,6 +78,11 @@ struct MatOptions {
 };
 
 Drawing draw_mat(const MatOptions& options);
+
+// The grey patch: as far from the opening's left and upper edge, as wide, at least as high, mm.
+constexpr double kGreyInsetMm = 5.0;
+constexpr double kGreyWidthMm = 28.0;
+constexpr double kGreyLeastHeightMm = 5.0;
 
 // What each code looks like: rows from the top, its black edge included; true is black.
 constexpr int kCodeCells = 7;

@@ -16,6 +16,7 @@ struct Rgb {
   float r = 0.0f, g = 0.0f, b = 0.0f;
 
   friend constexpr Rgb operator*(Rgb c, float k) { return {c.r * k, c.g * k, c.b * k}; }
+  friend constexpr Rgb operator*(Rgb a, Rgb b) { return {a.r * b.r, a.g * b.g, a.b * b.b}; }
   friend constexpr Rgb operator+(Rgb a, Rgb b) { return {a.r + b.r, a.g + b.g, a.b + b.b}; }
 };
 

@@ -55,6 +55,11 @@ Vec3 Standing::piece_from_mat(Vec3 p) const {
   return turned_to_piece(p - Vec3{shift_mm.x, shift_mm.y, 0.0});
 }
 
+Rgb LightOnMat::at(Vec2 mat) const {
+  const auto share = static_cast<float>(std::max(0.02, 1.0 + dot(mat, rise_per_mm)));
+  return tint * share;
+}
+
 struct PhotoMaker::Paper {
   const MatLayout& layout;
   cv::Mat grey;  // of the sheet, linear: 255 paper, 0 ink
@@ -110,6 +115,7 @@ Rgb PhotoMaker::light_along(const SightRay& ray) const {
   if (scene_.body) {
     if (const auto hit = scene_.body->meet(in_piece(ray))) {
       if (hit->hollow) return {0.05f, 0.045f, 0.04f};
+      const Vec3 hit_at = ray.from + ray.towards * hit->reach;
       const Vec3 normal = scene_.standing.turned_to_mat(hit->normal);
       const auto facing = static_cast<float>(std::max(0.0, dot(normal, scene_.to_light)));
       const auto sky = static_cast<float>(0.6 + 0.4 * normal.z);
@@ -126,7 +132,7 @@ Rgb PhotoMaker::light_along(const SightRay& ray) const {
             static_cast<float>(1.6 * gloss * std::pow(std::max(0.0, dot(normal, half)), 90.0));
         colour = colour + Rgb{shine, shine, shine};
       }
-      return colour;
+      return colour * scene_.light.at({hit_at.x, hit_at.y});
     }
   }
   if (ray.towards.z >= -1e-9) return {0.5f, 0.52f, 0.55f};
@@ -162,7 +168,7 @@ Rgb PhotoMaker::light_along(const SightRay& ray) const {
     const auto shine = static_cast<float>(spot.strength * std::exp(-r * r));
     colour = colour + Rgb{shine, shine, shine};
   }
-  return colour;
+  return colour * scene_.light.at(flat);
 }
 
 cv::Mat PhotoMaker::photo(const Shot& shot) const {

@@ -37,6 +37,13 @@ struct GlareSpot {  // a lamp mirrored by the paper
   double strength = 1.5;  // 1: as bright as white paper
 };
 
+struct LightOnMat {
+  Rgb tint{1.0f, 1.0f, 1.0f};  // a lamp's colour
+  Vec2 rise_per_mm;            // brighter to one side, relative
+
+  Rgb at(Vec2 mat) const;
+};
+
 struct Cover {  // something that lies on the mat
   Vec2 from_mm, to_mm;
   Rgb colour{0.25f, 0.2f, 0.16f};
@@ -50,6 +57,7 @@ struct Scene {
   std::shared_ptr<const FaceTexture> texture;
   Standing standing;
   Vec3 to_light{0.35, -0.45, 0.82};
+  LightOnMat light;
   std::vector<GlareSpot> glare;
   std::vector<Cover> covers;
   std::uint32_t seed = 1;
