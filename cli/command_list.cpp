@@ -13,6 +13,7 @@ std::vector<std::unique_ptr<Command>> all_commands() {
   commands.push_back(make_sheet_command());
   commands.push_back(make_proof_command());
   commands.push_back(make_printer_command());
+  commands.push_back(make_paper_command());
   commands.push_back(make_mat_command());
   commands.push_back(make_keep_command());
   commands.push_back(make_recover_command());

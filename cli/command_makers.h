@@ -15,6 +15,7 @@ std::unique_ptr<Command> make_place_command();
 std::unique_ptr<Command> make_sheet_command();
 std::unique_ptr<Command> make_proof_command();
 std::unique_ptr<Command> make_printer_command();
+std::unique_ptr<Command> make_paper_command();
 std::unique_ptr<Command> make_mat_command();
 std::unique_ptr<Command> make_keep_command();
 std::unique_ptr<Command> make_recover_command();

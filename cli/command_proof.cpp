@@ -2,10 +2,12 @@
 #include <fmt/format.h>
 
 #include "command_makers.h"
+#include "io/prove_blank_sheets.h"
 #include "io/prove_mat.h"
 #include "io/prove_pdf.h"
 #include "mat_proof.h"
 #include "option_checks.h"
+#include "paper_proof.h"
 #include "piece_command.h"
 #include "piece_object.h"
 
@@ -28,7 +30,8 @@ class ProofCommand : public Command {
   }
 
   void declare(CLI::App& app) override {
-    app.add_option("PDF", pdf_, "transfer sheets or a photo mat made by this program")
+    app.add_option(
+           "PDF", pdf_, "transfer sheets, drawing sheets or a photo mat made by this program")
         ->required()
         ->check(some_name());
     app.add_option("--limit", options_.limits.limit_mm, "largest deviation of a line")
@@ -47,6 +50,12 @@ class ProofCommand : public Command {
       console.object(mat_proof_object(*mat));
       for (const std::string& reason : mat->reasons) console.message(reason);
       return mat->ok ? Outcome::done : Outcome::refused;
+    }
+    if (const auto paper = prove_if_blank_sheets(pdf_, options_.limits.bar_limit_mm)) {
+      console.facts(paper_facts(paper->file, paper->proof));
+      console.object(paper_object(paper->file, paper->proof));
+      for (const std::string& reason : paper->proof.reasons) console.message(reason);
+      return paper->proof.ok ? Outcome::done : Outcome::refused;
     }
     const ProofReport report = prove_pdf(pdf_, options_, console.progress());
     std::vector<Fact> facts;

@@ -21,10 +21,11 @@ std::string Complaint::text() const {
 void require_between(
     double value, double low, double high, const std::string& field, const std::string& unit) {
   if (value >= low && value <= high) return;
+  const std::string behind = unit.empty() ? "" : " " + unit;
   throw OptionError({.file = {},
                      .line = {},
-                     .found = fmt::format("{} is {} {}", field, value, unit),
-                     .expected = fmt::format("{} to {} {}", low, high, unit),
+                     .found = fmt::format("{} is {}{}", field, value, behind),
+                     .expected = fmt::format("{} to {}{}", low, high, behind),
                      .remedy = {}});
 }
 

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "photo/draw_code.h"
 #include "photo/mat.h"
 #include "sheet/page_frame.h"
 #include "sheet/shapes.h"
@@ -34,34 +35,6 @@ PathMark lines(std::vector<Path> paths, double width_mm, Grey grey) {
   return mark;
 }
 
-struct CodeShapes {
-  std::vector<Path> black, white;
-  std::vector<Path> seams;  // between white cells above each other: viewers would draw hairlines
-};
-
-void add_mark(CodeShapes& shapes, const MatMark& mark, Vec2 at) {
-  const CodeCells cells = code_cells(mark.code);
-  const double side = std::abs(mark.corners[1].x - mark.corners[0].x);
-  const double cell = side / kCodeCells;
-  const Vec2 corner = at - Vec2{0.5 * side, 0.5 * side};
-  shapes.black.push_back(rectangle({corner, corner + Vec2{side, side}}));
-  const auto is_white = [&](int row, int column) {
-    return !cells[static_cast<std::size_t>(row)][static_cast<std::size_t>(column)];
-  };
-  for (int r = 1; r + 1 < kCodeCells; ++r) {
-    for (int c = 1; c + 1 < kCodeCells; ++c) {
-      const Vec2 from = corner + Vec2{c * cell, r * cell};
-      if (is_white(r, c) && is_white(r - 1, c)) {
-        shapes.seams.push_back(rectangle({from + Vec2{0.1, -0.1}, from + Vec2{cell - 0.1, 0.1}}));
-      }
-      if (!is_white(r, c) || is_white(r, c - 1)) continue;
-      int end = c + 1;
-      while (is_white(r, end)) ++end;
-      shapes.white.push_back(rectangle({from, from + Vec2{(end - c) * cell, cell}}));
-    }
-  }
-}
-
 void add_band(std::vector<Mark>& marks, const MatLayout& mat) {
   const double s = mat.square_mm;
   const Vec2 top_left = mat.sheet_from_mat() * Vec2{-0.5 * mat.columns * s, 0.5 * mat.rows * s};
@@ -76,13 +49,12 @@ void add_band(std::vector<Mark>& marks, const MatLayout& mat) {
     }
   }
   marks.emplace_back(solid(std::move(squares)));
-  CodeShapes codes;
+  std::vector<CodeToDraw> codes;
   for (const MatMark& mark : mat.marks) {
-    add_mark(codes, mark, mat.sheet_from_mat() * mark.centre);
+    const Vec2 at = mat.sheet_from_mat() * mark.centre;
+    codes.push_back({mark.code, Box{at, at}.grown(0.5 * mat.mark_mm)});
   }
-  marks.emplace_back(solid(std::move(codes.black)));
-  marks.emplace_back(solid(std::move(codes.white), {1.0}));
-  marks.emplace_back(solid(std::move(codes.seams), {1.0}));
+  for (PathMark& mark : code_marks(codes)) marks.emplace_back(std::move(mark));
 }
 
 void add_words(std::vector<Mark>& marks,

@@ -5,8 +5,6 @@
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
-#include <opencv2/aruco/dictionary.hpp>
-#include <opencv2/core.hpp>
 
 #include "core/error.h"
 #include "sheet/page_frame.h"
@@ -143,21 +141,6 @@ void MatOptions::validate() const {
   } else {
     require_between(foot_mm, 10.0, mat.most_foot_mm(), "foot diameter" + on, "mm");
   }
-}
-
-CodeCells code_cells(int code) {
-  const cv::Ptr<cv::aruco::Dictionary> codes =
-      cv::aruco::getPredefinedDictionary(cv::aruco::DICT_5X5_1000);
-  cv::Mat cells;
-  codes->drawMarker(code, kCodeCells, cells, 1);
-  CodeCells black{};
-  for (int r = 0; r < kCodeCells; ++r) {
-    for (int c = 0; c < kCodeCells; ++c) {
-      black[static_cast<std::size_t>(r)][static_cast<std::size_t>(c)] =
-          cells.at<std::uint8_t>(r, c) == 0;
-    }
-  }
-  return black;
 }
 
 }  // namespace underdraw

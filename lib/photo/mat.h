@@ -84,9 +84,4 @@ constexpr double kGreyInsetMm = 5.0;
 constexpr double kGreyWidthMm = 28.0;
 constexpr double kGreyLeastHeightMm = 5.0;
 
-// What each code looks like: rows from the top, its black edge included; true is black.
-constexpr int kCodeCells = 7;
-using CodeCells = std::array<std::array<bool, kCodeCells>, kCodeCells>;
-CodeCells code_cells(int code);
-
 }  // namespace underdraw

@@ -4,6 +4,7 @@
 #include <opencv2/imgproc.hpp>
 
 #include "core/error.h"
+#include "photo/draw_code.h"
 #include "photo/jar_photos.h"
 #include "support/seeded.h"
 
