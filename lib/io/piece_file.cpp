@@ -8,6 +8,7 @@
 #include "core/error.h"
 #include "io/piece_table.h"
 #include "io/read_arrangement.h"
+#include "io/read_colours.h"
 #include "io/read_face.h"
 #include "io/text_file.h"
 #include "io/toml_table.h"
@@ -145,7 +146,9 @@ const std::vector<std::string>& piece_keys() {
                                                 "page",
                                                 "motif",
                                                 "face",
-                                                "arrange"};
+                                                "arrange",
+                                                "coats",
+                                                "colour"};
   return keys;
 }
 
@@ -251,6 +254,8 @@ PieceFile piece_of_table(const toml::table& root, const std::string& file) {
   for (const toml::table* raw : top.tables("arrange")) {
     piece.arrangements.push_back(read_arrangement(*raw, file, piece.faces, motifs));
   }
+  piece.coats = read_coats(section("coats", coats_keys()));
+  piece.colours = read_colours(top.tables("colour"), file, faces, motifs);
   return piece;
 }
 

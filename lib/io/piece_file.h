@@ -3,7 +3,8 @@
 // Stage:   io.
 // Refuses: a file that is missing, empty, not UTF-8 or not TOML; every unknown key (the nearest
 //          known one is suggested), wrong type, length out of range, repeated name, arrangement of
-//          an unknown face or motif, form or style that is not supported. InputError, with line.
+//          an unknown face or motif, colour on a part that is not there, form or style that is not
+//          supported. InputError, with line.
 // Source:  TOML 1.0 (toml.io).
 #pragma once
 
@@ -13,6 +14,7 @@
 #include <string_view>
 #include <vector>
 
+#include "coats/colours.h"
 #include "motif/line_detail.h"
 #include "piece/face.h"
 #include "piece/shrinkage.h"
@@ -55,6 +57,8 @@ struct PieceFile {
   std::vector<MotifEntry> motif_files;
   std::vector<Face> faces;
   std::vector<Arrangement> arrangements;
+  CoatOptions coats;
+  std::vector<Colour> colours;  // in the order in which they are painted
 };
 
 // `path` is the file itself.
