@@ -62,7 +62,7 @@ build sanitize unit_tests
 # Long searches, rendered sheets and hundreds of killed processes take minutes as they are, and many
 # times that here.
 long="PackStrip|PackOnSheets|LayOutSheets|CutBehind|Scatter|SpacingQuality|ProveParts|ProvePages"
-long="$long|RecoverWithoutMat|PhotoStoreKill"
+long="$long|RecoverWithoutMat|PhotoStoreKill|CoatsLogKill"
 
 step "unit tests under sanitizers"
 run_tests sanitize -L unit -E "$long"

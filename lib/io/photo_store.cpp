@@ -1,14 +1,13 @@
 #include "io/photo_store.h"
 
 #include <algorithm>
-#include <chrono>
 #include <map>
 
-#include <fmt/chrono.h>
 #include <fmt/format.h>
 
 #include "core/error.h"
 #include "io/open_photo_store.h"
+#include "io/record_text.h"
 #include "io/text_file.h"
 
 namespace fs = std::filesystem;
@@ -18,25 +17,6 @@ namespace {
 
 constexpr std::uintmax_t kMostBytes = 200'000'000;
 constexpr std::size_t kLongestStage = 32;
-constexpr std::size_t kLongestText = 500;
-
-bool is_one_line(const std::string& text) {
-  const auto control = [](char c) { return static_cast<unsigned char>(c) < 0x20 || c == 0x7F; };
-  return text.size() <= kLongestText && !first_bad_utf8(text) &&
-         std::none_of(text.begin(), text.end(), control);
-}
-
-// A file name may hold any bytes; the record holds UTF-8.
-std::string readable(std::string name) {
-  while (const auto bad = first_bad_utf8(name)) name[*bad] = '?';
-  return name;
-}
-
-std::string now_in_utc() {
-  const auto now = std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
-  return fmt::format("{:%Y-%m-%dT%H:%M:%SZ}",
-                     fmt::gmtime(std::chrono::system_clock::to_time_t(now)));
-}
 
 // A photo that was found to be one, with the row that it would get.
 struct Candidate {
@@ -63,7 +43,7 @@ Candidate candidate(const std::string& file, const KeepOptions& options) {
   const FileSum sum = sum_of_file(file);
   row.checksum = sum.checksum;
   row.bytes = sum.bytes;
-  row.original_name = readable(fs::path(file).filename().string());
+  row.original_name = utf8_of_name(fs::path(file).filename().string());
   row.stage = options.stage;
   row.face = options.face;
   row.note = options.note;
@@ -223,7 +203,7 @@ void KeepOptions::validate() const {
   if (!is_stage(stage)) {
     throw refusal(
         "stage",
-        "\"" + readable(stage) + "\"",
+        "\"" + utf8_of_name(stage) + "\"",
         "drawn, covered, fired or another word in lower-case letters, digits and hyphens");
   }
   if (face && (face->empty() || !is_one_line(*face))) {
@@ -276,7 +256,7 @@ PhotoRow kept_photo(const fs::path& piece_folder, const std::string& which, cons
        .line = {},
        .found = fmt::format("keeps {} called {}",
                             meant.empty() ? "no photo" : fmt::format("{} photos", meant.size()),
-                            readable(which)),
+                            utf8_of_name(which)),
        .expected = {},
        .remedy = "underdraw keep DIR --list shows the names"});
 }

@@ -42,6 +42,46 @@ constexpr std::array kMigrations{
       PRAGMA application_id = 1969517175;
       PRAGMA user_version = 1;
     )"},
+    Migration{2, R"(
+      CREATE TABLE log_entry (
+        id INTEGER PRIMARY KEY AUTOINCREMENT,
+        at TEXT NOT NULL CHECK (at <> ''),
+        note TEXT NOT NULL,
+        undone_at TEXT
+      ) STRICT;
+      CREATE TABLE coats_laid (
+        entry INTEGER PRIMARY KEY REFERENCES log_entry (id),
+        colour TEXT NOT NULL CHECK (colour <> ''),
+        count INTEGER NOT NULL CHECK (count BETWEEN 1 AND 20),
+        face TEXT,
+        areas TEXT NOT NULL
+      ) STRICT;
+      CREATE TABLE firing (
+        entry INTEGER PRIMARY KEY REFERENCES log_entry (id),
+        stage TEXT NOT NULL CHECK (stage <> '')
+      ) STRICT;
+      CREATE TABLE tile_reading (
+        entry INTEGER PRIMARY KEY REFERENCES log_entry (id),
+        tile TEXT NOT NULL CHECK (tile <> ''),
+        of TEXT NOT NULL CHECK (of <> ''),
+        state TEXT NOT NULL CHECK (state IN ('wet', 'dry', 'bisque', 'glazed')),
+        l REAL NOT NULL,
+        a REAL NOT NULL,
+        b REAL NOT NULL,
+        spread REAL NOT NULL CHECK (spread >= 0),
+        grey_l REAL NOT NULL,
+        photo TEXT NOT NULL,
+        checksum TEXT NOT NULL CHECK (length(checksum) = 64)
+      ) STRICT;
+      CREATE TABLE colour_used (
+        entry INTEGER PRIMARY KEY REFERENCES log_entry (id),
+        colour TEXT NOT NULL CHECK (colour <> ''),
+        ml REAL NOT NULL CHECK (ml > 0),
+        area_cm2 REAL NOT NULL CHECK (area_cm2 > 0),
+        coats INTEGER NOT NULL CHECK (coats BETWEEN 1 AND 20)
+      ) STRICT;
+      PRAGMA user_version = 2;
+    )"},
 };
 
 constexpr const char* kWhenUnusable =

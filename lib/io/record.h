@@ -1,5 +1,5 @@
 // The record of a piece, `record.db`: which reference photos are kept, with all that is known of
-// them. Coats and firings join it as later migrations.
+// them, and the log of coats, firings and test tiles, which io/coats_log.h reads and writes.
 //
 // Stage:   io. SQLite; see io/database.h for what is guaranteed and refused.
 // States:  a photo is promised before its file is put in its place, and kept afterwards. Whoever

@@ -8,10 +8,9 @@
 
 #include <gtest/gtest.h>
 #include <sys/resource.h>
-#include <sys/wait.h>
 #include <unistd.h>
 
-#include "core/error.h"
+#include "io/own_process.h"
 #include "io/photo_files.h"
 #include "io/photo_store.h"
 #include "support/own_folder.h"
@@ -22,30 +21,11 @@ namespace underdraw {
 namespace {
 
 using namespace testing_pages;
+using test::all_from;
+using test::end_of;
+using test::start;
 
 constexpr int kPhotos = 8;
-
-// Runs `work` in a process of its own; what it returns is the exit code.
-template <typename Work>
-pid_t start(Work work) {
-  const pid_t child = ::fork();
-  if (child != 0) return child;
-  int code = 99;
-  try {
-    code = work();
-  } catch (const OutputError&) {
-    code = 1;
-  } catch (const std::exception& error) {
-    std::fprintf(stderr, "%s\n", error.what());
-  }
-  ::_exit(code);
-}
-
-int end_of(pid_t child) {
-  int status = 0;
-  EXPECT_EQ(::waitpid(child, &status, 0), child);
-  return status;
-}
 
 class PhotoStoreKillTest : public testing::Test {
  protected:
@@ -112,15 +92,6 @@ class PhotoStoreKillTest : public testing::Test {
   std::vector<std::string> files_;
   const KeepOptions options_{.stage = "drawn", .face = "wall", .note = "before the blue"};
 };
-
-std::string all_from(int pipe) {
-  std::string text;
-  char buffer[4096];
-  for (ssize_t got = 0; (got = ::read(pipe, buffer, sizeof buffer)) > 0;) {
-    text.append(buffer, static_cast<std::size_t>(got));
-  }
-  return text;
-}
 
 TEST_F(PhotoStoreKillTest, KilledAtAnyMomentLosesNothing) {
   using Clock = std::chrono::steady_clock;

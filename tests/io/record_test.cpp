@@ -1,7 +1,7 @@
 #include "io/record.h"
 
-#include <array>
 #include <fstream>
+#include <vector>
 
 #include <gtest/gtest.h>
 #include <sqlite3.h>
@@ -122,44 +122,46 @@ TEST_F(RecordTest, TransactionsThatAreNotCommittedLeaveNothing) {
   EXPECT_TRUE(record.photos().empty());
 }
 
-// A later version of the program, which has a table for coats.
-std::array<Migration, 2> with_coats() {
-  return {record_migrations().front(), Migration{2, R"(
-      CREATE TABLE coat (id INTEGER PRIMARY KEY, photo INTEGER REFERENCES photo (id)) STRICT;
-      PRAGMA user_version = 2;)"}};
+// A later version of the program, which has a table for shards.
+constexpr int kVersion = 2;
+std::vector<Migration> with_shards(const char* script = R"(
+      CREATE TABLE shard (id INTEGER PRIMARY KEY, photo INTEGER REFERENCES photo (id)) STRICT;
+      PRAGMA user_version = 3;)") {
+  const auto now = record_migrations();
+  std::vector<Migration> later(now.begin(), now.end());
+  later.push_back({kVersion + 1, script});
+  return later;
 }
 
-TEST_F(RecordTest, AVersionOneFileOpensInANewerProgram) {
+TEST_F(RecordTest, AFileOfTodayOpensInANewerProgram) {
   Record(folder_).add_photo(a_row());
-  const auto migrations = with_coats();
+  const auto migrations = with_shards();
   const Record newer(folder_, migrations);
-  EXPECT_EQ(newer.database().version(), 2);
+  EXPECT_EQ(newer.database().version(), kVersion + 1);
   EXPECT_EQ(newer.photos().size(), 1U);
-  newer.database().run("INSERT INTO coat (photo) VALUES (1)");
-  EXPECT_THROW(newer.database().run("INSERT INTO coat (photo) VALUES (99)"), Error);
+  newer.database().run("INSERT INTO shard (photo) VALUES (1)");
+  EXPECT_THROW(newer.database().run("INSERT INTO shard (photo) VALUES (99)"), Error);
 }
 
 TEST_F(RecordTest, AMigrationThatFailsLeavesTheOldVersion) {
   Record(folder_).add_photo(a_row());
-  const std::array<Migration, 2> broken{
-      record_migrations().front(),
-      Migration{2,
-                "CREATE TABLE coat (id INTEGER); PRAGMA user_version = 2; SELECT * FROM no_such;"}};
+  const auto broken = with_shards(
+      "CREATE TABLE shard (id INTEGER); PRAGMA user_version = 3; SELECT * FROM no_such;");
   EXPECT_THROW(Record(folder_, broken), Error);
   const Record record(folder_);
-  EXPECT_EQ(record.database().version(), 1);
+  EXPECT_EQ(record.database().version(), kVersion);
   EXPECT_EQ(record.photos().size(), 1U);
 }
 
 TEST_F(RecordTest, ANewerFileIsRefusedWithARemedyAndUnchanged) {
   {
-    const auto migrations = with_coats();
+    const auto migrations = with_shards();
     const Record newer(folder_, migrations);
   }
   const std::string before = bytes_of(file_);
   EXPECT_EQ(refusal_of(folder_),
             file_.string() +
-                ": is of version 2, made by a newer underdraw (expected version 1 at "
+                ": is of version 3, made by a newer underdraw (expected version 2 at "
                 "most); install the newer underdraw; nothing was changed");
   EXPECT_EQ(bytes_of(file_), before);
 }
@@ -186,7 +188,9 @@ TEST_F(RecordTest, AFileOfTheFirstReleaseOpens) {
       'a.jpg', 'A.JPG', 5, 'HEIC', 4, 3, 1, NULL, NULL, NULL, NULL, 27.0, 'fired', NULL,
       'kelp side', '2026-05-03T16:00:00Z', 'kept', '');
     PRAGMA application_id = 1969517175; PRAGMA user_version = 1;)");
-  const std::vector<PhotoRow> rows = Record(folder_).photos();
+  const Record record(folder_);
+  EXPECT_EQ(record.database().version(), kVersion);
+  const std::vector<PhotoRow> rows = record.photos();
   ASSERT_EQ(rows.size(), 1U);
   EXPECT_EQ(rows[0].facts.kind, PageKind::heic);
   EXPECT_EQ(rows[0].facts.focal_length_35mm, 27.0);
@@ -217,7 +221,7 @@ TEST_F(RecordTest, ForeignAndDamagedFilesAreRefusedAndUnchanged) {
 TEST_F(RecordTest, AnEmptyFileOfAKilledFirstCommandBecomesARecord) {
   std::ofstream(file_, std::ios::binary) << "";
   EXPECT_EQ(refusal_of(folder_), "opened");
-  EXPECT_EQ(Record(folder_).database().version(), 1);
+  EXPECT_EQ(Record(folder_).database().version(), kVersion);
 }
 
 TEST_F(RecordTest, OpensOnceForManyAtTheSameTime) {
