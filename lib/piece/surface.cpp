@@ -104,6 +104,31 @@ double Surface::area_mm2() const {
   return profile_->area_mm2(0.0, profile_->length_mm()) * lateral / (2.0 * kPi * middle);
 }
 
+double Surface::area_mm2(const Rings& on_face) const {
+  double area = 0.0;
+  if (!profile_) {
+    for (const Ring& ring : on_face) area += signed_area(ring);
+    return std::abs(area);
+  }
+  // A strip from the wall's start up to s, for each mm or degree to the side.
+  const double middle = profile_->radius_mm(profile_->length_mm() / 2.0);
+  const double share = round_ ? 1.0 / 360.0 : 1.0 / (2.0 * kPi * middle);
+  const auto strip = [&](Vec2 p) {
+    const double s = round_ ? p.y : axis_across_ ? p.x : along_mm_ - p.y;
+    return profile_->area_mm2(0.0, s) * share;
+  };
+  for (const Ring& ring : on_face) {
+    for (std::size_t i = 0; i < ring.size(); ++i) {
+      const Vec2 from = ring[i];
+      const Vec2 to = ring[(i + 1) % ring.size()];
+      const double sideways = axis_across_ ? to.y - from.y : to.x - from.x;
+      if (sideways == 0.0) continue;
+      area += sideways * (strip(from) + 4.0 * strip(mix(from, to, 0.5)) + strip(to)) / 6.0;
+    }
+  }
+  return std::abs(area);
+}
+
 double Surface::mm_per_across(double along) const {
   if (round_) return profile_->radius_mm(along) * kPi / 180.0;
   if (!profile_ || axis_across_) return 1.0;

@@ -6,7 +6,8 @@
 // Refuses: readings that contradict each other or that no piece has (GeometryError, both numbers).
 // Source:  paper is laid on the cone that touches the wall all round at the point's height: exact
 //          on cylinders and cones, on doubly curved walls right to first order in distance times
-//          curvature. A patch is taken as part of a torus with its two curvatures.
+//          curvature. A patch is taken as part of a torus with its two curvatures. Areas within
+//          rings by Green's theorem.
 #pragma once
 
 #include <memory>
@@ -38,6 +39,10 @@ class Surface {
   double width_mm(double along) const;
   double widest_mm() const;
   double area_mm2() const;  // of the outline where the face has one
+
+  // Within rings of face points, on the surface. Holes run the other way round. An edge is taken
+  // as straight in face coordinates.
+  double area_mm2(const Rings& on_face) const;
 
   // mm to the right per unit of across at this height, and mm upward per unit of along: 1 or -1.
   double mm_per_across(double along) const;

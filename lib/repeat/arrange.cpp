@@ -240,6 +240,7 @@ class FaceFiller {
       }
       if (done.cut) {
         ++cut_copies;
+        placement.cut_from = motif.name;
         placement.motif = fmt::format("{}-cut-{}", motif.name, placement.id);
         placement.variant = placement.motif;
         cut_motifs_.push_back(make_motif(

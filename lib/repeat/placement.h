@@ -25,6 +25,7 @@ struct Placement {
   double strain_percent = 0.0;
   std::vector<Path> darts = {};  // cuts that let it lie, copy frame
   bool too_fine = false;         // lines come closer than the pen can keep apart at this size
+  std::string cut_from = {};     // of a copy cut along what lies in front: the whole motif
 
   Affine copy_from_motif(const Motif& drawn) const { return change.copy_from_motif(drawn); }
 };

@@ -235,6 +235,40 @@ TEST(Surface, AreaIsThatOfTheModelInSpace) {
   }
 }
 
+TEST(Surface, TheWholeFaceAsARingHasItsArea) {
+  for (const Face& face : all_faces()) {
+    const Surface surface = surface_of(face);
+    const double wide = surface.round() ? 360.0 : surface.widest_mm();
+    const Rings whole = ring_of(Box{{0.0, 0.0}, {wide, surface.along_mm()}});
+    EXPECT_NEAR(surface.area_mm2(whole), surface.area_mm2(), 1e-6 * surface.area_mm2())
+        << name_of(face.form);
+  }
+}
+
+TEST(Surface, ASmallDiscOfPaperCoversItsAreaAnywhere) {
+  Ring disc;
+  for (int i = 0; i < 180; ++i) {
+    disc.push_back(Vec2{std::cos(radians(2.0 * i)), std::sin(radians(2.0 * i))} * 4.0);
+  }
+  const double paper = signed_area(disc);
+  for (const Face& face : all_faces()) {
+    const Surface surface = surface_of(face);
+    for (const FacePoint at : inner_points(surface)) {
+      Ring lying;
+      for (const Vec2 p : disc) {
+        const FacePoint on = surface.laid(at, p);
+        const double across =
+            surface.round() ? at.across + std::remainder(on.across - at.across, 360.0) : on.across;
+        lying.push_back({across, on.along});
+      }
+      // Paper that creases covers a little more or less: curvature times its area, by 4.
+      const double bent = std::abs(surface.gaussian_curvature(at, 4.0)) * paper;
+      EXPECT_NEAR(surface.area_mm2({lying}), paper, (0.001 + bent) * paper)
+          << name_of(face.form) << " " << at.across << " " << at.along;
+    }
+  }
+}
+
 TEST(Surface, ABallAndTheSameBallMeasuredAsTurnedAgree) {
   constexpr double kRadius = 60.0;
   TurnedFace wall;

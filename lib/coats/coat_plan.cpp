@@ -1,0 +1,200 @@
+#include "coats/coat_plan.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <map>
+
+namespace underdraw {
+namespace {
+
+constexpr double kSpread = 0.3;
+constexpr double kCm2PerM2 = 1e4;
+constexpr double kPerAreaMin = 0.2;  // to load the brush and find the edge (own guess)
+constexpr double kUsualDryingMin = 30.0;
+constexpr double kSideDeg = 360.0 / kSides;
+
+int side_of(double across_deg) {
+  return static_cast<int>(std::floor(wrapped_deg(across_deg + kSideDeg / 2.0) / kSideDeg)) % kSides;
+}
+
+int coats_of(const PaintMap& map, std::optional<std::size_t> colour) {
+  return colour ? map.colours[*colour].coats : usual_coats(ColourKind::opaque);
+}
+
+double drying_of(const PaintMap& map, std::optional<std::size_t> colour) {
+  return colour ? map.colours[*colour].drying_min : kUsualDryingMin;
+}
+
+const Surface& surface_named(const std::vector<PlacedFace>& faces, const std::string& name) {
+  return std::find_if(faces.begin(),
+                      faces.end(),
+                      [&](const PlacedFace& face) { return face.face.name == name; })
+      ->surface;
+}
+
+// A colour that is not chosen comes after all others.
+std::size_t rank(const std::optional<std::size_t>& colour) { return colour.value_or(SIZE_MAX); }
+
+class Turns {
+ public:
+  Turns(const PaintMap& map, const std::vector<PlacedFace>& faces) : map_(map) {
+    for (const PaintedFace& face : map.faces) {
+      const Surface& surface = surface_named(faces, face.name);
+      for (const PaintArea& area : face.areas) add(face.name, area, surface.round());
+    }
+  }
+
+  std::vector<CoatTurn> all() && {
+    std::vector<CoatTurn> out;
+    for (auto& [key, turn] : turns_) {
+      std::stable_sort(turn.stops.begin(), turn.stops.end(), [&](const auto& a, const auto& b) {
+        return std::pair(face_rank(a.face), a.side) < std::pair(face_rank(b.face), b.side);
+      });
+      out.push_back(std::move(turn));
+    }
+    return out;
+  }
+
+ private:
+  // Grounds, then what lies behind, then what is in front; within that by colour.
+  using Key = std::pair<int, std::size_t>;
+
+  void add(const std::string& face, const PaintArea& area, bool round) {
+    if (area.size_cm2 <= 0.0) return;
+    const bool ground = area.placement == 0;
+    CoatTurn& turn = turns_[{ground ? 0 : area.behind ? 1 : 2, rank(area.colour)}];
+    turn.colour = area.colour;
+    turn.ground = ground;
+    turn.behind = area.behind;
+    turn.coats = coats_of(map_, area.colour);
+    turn.size_cm2 += area.size_cm2;
+    if (ground && round) {
+      for (int side = 0; side < kSides; ++side) {
+        stop(turn, face, side).size_cm2 += area.size_cm2 / kSides;
+      }
+      return;
+    }
+    CoatStop& here =
+        stop(turn, face, round ? std::optional<int>(side_of(area.at.across)) : std::nullopt);
+    here.size_cm2 += area.size_cm2;
+    if (!ground) here.areas.push_back(area.name);
+  }
+
+  static CoatStop& stop(CoatTurn& turn, const std::string& face, std::optional<int> side) {
+    for (CoatStop& known : turn.stops) {
+      if (known.face == face && known.side == side) return known;
+    }
+    turn.stops.push_back({face, side, {}, 0.0});
+    return turn.stops.back();
+  }
+
+  std::size_t face_rank(const std::string& name) const {
+    std::size_t i = 0;
+    while (i < map_.faces.size() && map_.faces[i].name != name) ++i;
+    return i;
+  }
+
+  const PaintMap& map_;
+  std::map<Key, CoatTurn> turns_;
+};
+
+// The clock, and when each side of each face is dry again.
+class Clock {
+ public:
+  Clock(const PaintMap& map, const std::vector<CoatTurn>& turns) : map_(map), turns_(turns) {}
+
+  CoatStep lay(std::size_t index, int coat) {
+    const CoatTurn& turn = turns_[index];
+    CoatStep step{index, coat, now_, 0.0, 0.0};
+    for (const CoatStop& stop : turn.stops) {
+      double free = dry_[{stop.face, stop.side.value_or(0)}];
+      if (stop.side && map_.options.hold == Hold::opposite) {
+        free = std::max(free, dry_[{stop.face, (*stop.side + kSides / 2) % kSides}]);
+      }
+      step.waiting_min += std::max(0.0, free - now_);
+      now_ = std::max(now_, free);
+      const double painting =
+          stop.size_cm2 / map_.options.pace_cm2_per_min +
+          kPerAreaMin * static_cast<double>(std::max<std::size_t>(stop.areas.size(), 1));
+      step.painting_min += painting;
+      now_ += painting;
+      double& dry = dry_[{stop.face, stop.side.value_or(0)}];
+      dry = std::max(dry, now_ + drying_of(map_, turn.colour));
+    }
+    return step;
+  }
+
+  double now() const { return now_; }
+
+ private:
+  using Side = std::pair<std::string, int>;
+
+  const PaintMap& map_;
+  const std::vector<CoatTurn>& turns_;
+  double now_ = 0.0;
+  std::map<Side, double> dry_;
+};
+
+}  // namespace
+
+Coverage stated_coverage(const Colour& colour) {
+  const double ml = colour.ml_per_m2.value_or(kUsualMlPerM2);
+  return {ml, (1.0 - kSpread) * ml, (1.0 + kSpread) * ml, false};
+}
+
+CoatPlan coat_plan(const PaintMap& map,
+                   const std::vector<PlacedFace>& faces,
+                   const std::vector<Coverage>& coverages) {
+  CoatPlan plan;
+  plan.turns = Turns(map, faces).all();
+
+  Clock clock(map, plan.turns);
+  const auto times = [&](const CoatTurn& turn) { return std::max(turn.coats, 1); };
+  int most = 0;
+  for (const CoatTurn& turn : plan.turns) most = std::max(most, times(turn));
+  if (map.options.order == PaintOrder::ground_first) {
+    for (std::size_t i = 0; i < plan.turns.size(); ++i) {
+      for (int coat = 1; coat <= times(plan.turns[i]); ++coat) {
+        plan.steps.push_back(clock.lay(i, coat));
+      }
+    }
+  } else {
+    for (int coat = 1; coat <= most; ++coat) {
+      for (std::size_t i = 0; i < plan.turns.size(); ++i) {
+        if (coat <= times(plan.turns[i])) plan.steps.push_back(clock.lay(i, coat));
+      }
+    }
+  }
+  for (const CoatStep& step : plan.steps) plan.painting_min += step.painting_min;
+  plan.total_min = clock.now();
+
+  std::map<std::size_t, ColourNeed> needs;
+  for (const CoatTurn& turn : plan.turns) {
+    ColourNeed& need = needs[rank(turn.colour)];
+    need.colour = turn.colour;
+    need.size_cm2 += turn.size_cm2;
+    for (const CoatStop& stop : turn.stops) need.areas += stop.areas.size();
+    if (!turn.ground) continue;
+    std::vector<std::string> grounds;
+    for (const CoatStop& stop : turn.stops) {
+      if (std::find(grounds.begin(), grounds.end(), stop.face) == grounds.end()) {
+        grounds.push_back(stop.face);
+      }
+    }
+    need.areas += grounds.size();
+  }
+  for (auto& [key, need] : needs) {
+    need.coverage = !need.colour        ? Coverage{}
+                    : coverages.empty() ? stated_coverage(map.colours[*need.colour])
+                                        : coverages.at(*need.colour);
+    const double m2 = need.size_cm2 / kCm2PerM2 * std::max(coats_of(map, need.colour), 1);
+    need.ml = m2 * need.coverage.ml_per_m2;
+    need.low_ml = m2 * need.coverage.low;
+    need.high_ml = m2 * need.coverage.high;
+    plan.needs.push_back(need);
+  }
+  return plan;
+}
+
+}  // namespace underdraw
