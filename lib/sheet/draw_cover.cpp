@@ -5,105 +5,19 @@
 
 #include <fmt/format.h>
 
+#include "sheet/cautions.h"
 #include "sheet/draw_map.h"
 #include "sheet/lay_out_sheets.h"
 #include "sheet/page_frame.h"
 #include "sheet/placement_list.h"
-#include "sheet/shapes.h"
+#include "sheet/text_flow.h"
 #include "sheet/text_width.h"
 
 namespace underdraw {
 namespace {
 
-constexpr double kTitleSize = 7.6;
-constexpr double kSubtitleSize = 3.2;
-constexpr double kHeadSize = 3.4;
-constexpr double kTextSize = 2.8;
 constexpr double kBlockGap = 6.0;
 constexpr double kGutter = 9.0;  // between two columns
-constexpr Grey kQuiet{0.3};
-
-// One printed line of a block, before it has a place.
-struct Line {
-  std::string text;
-  double size_mm = kTextSize;
-  bool bold = false;
-  double indent_mm = 0.0;
-  double gap_before_mm = 0.0;
-  std::string hanging;  // printed at the left of the indent: "1", "2"
-  double advance_mm() const { return gap_before_mm + kLineSpacing * size_mm; }
-};
-using Lines = std::vector<Line>;
-
-double height_of(const Lines& lines) {
-  double sum = 0.0;
-  for (const Line& line : lines) sum += line.advance_mm();
-  return sum;
-}
-
-void append_text(Lines& lines, const std::string& text, double width_mm, const Line& like) {
-  double gap = like.gap_before_mm;
-  std::string hanging = like.hanging;
-  for (const std::string& part :
-       broken_text(text, width_mm - like.indent_mm, like.size_mm, like.bold)) {
-    Line line = like;
-    line.text = part;
-    line.gap_before_mm = std::exchange(gap, 0.0);
-    line.hanging = std::exchange(hanging, {});
-    lines.push_back(std::move(line));
-  }
-}
-
-Lines numbered(const std::string& head, const std::vector<std::string>& points, double width_mm) {
-  Lines lines;
-  append_text(
-      lines, head, width_mm, {.text = {}, .size_mm = kHeadSize, .bold = true, .hanging = {}});
-  for (std::size_t i = 0; i < points.size(); ++i) {
-    append_text(
-        lines,
-        points[i],
-        width_mm,
-        {.text = {}, .indent_mm = 4.5, .gap_before_mm = 0.9, .hanging = std::to_string(i + 1)});
-  }
-  return lines;
-}
-
-struct Caution {
-  const char* head;
-  const char* text;
-};
-
-// Each defers to those who know: local rules, makers' data sheets, licensed installers.
-constexpr Caution kCautions[] = {
-    {"Dust",
-     "Clay and glaze dust holds silica and harms the lungs. Never sand or sweep it dry: work and "
-     "wipe wet, and keep to local rules on dust."},
-    {"Fumes",
-     "Paper, wax, pencil and carbon give off fumes when they burn out. Vent the kiln outdoors, by "
-     "ducting that a licensed installer has fitted."},
-    {"Food",
-     "Non-toxic is not food-safe. What counts is the fired surface as a whole: follow the makers' "
-     "data sheets and have it tested."},
-    {"Blades",
-     "Cut on a mat, away from the hand that holds the paper, and put caps on knives and needles."},
-    {"Children",
-     "Give them only materials that the maker labels for children; keep cutting, dry powders and "
-     "the kiln to adults, as local rules for schools ask."}};
-
-Lines caution_lines(double width_mm) {
-  Lines lines;
-  append_text(lines,
-              "Take care",
-              width_mm,
-              {.text = {}, .size_mm = kHeadSize, .bold = true, .hanging = {}});
-  for (const Caution& caution : kCautions) {
-    append_text(lines,
-                caution.text,
-                width_mm,
-                {.text = {}, .indent_mm = 15.0, .gap_before_mm = 0.9, .hanging = caution.head});
-  }
-  return lines;
-}
 
 std::vector<std::string> steps(const SheetPlan& plan) {
   const SheetOptions& options = plan.options;
@@ -148,77 +62,10 @@ std::vector<std::string> steps(const SheetPlan& plan) {
   return out;
 }
 
-// Pages filled from top to bottom.
-class Flow {
- public:
-  explicit Flow(const SheetPlan& plan) : plan_(plan), room_(text_room(plan.frame)) { turn_page(); }
-
-  double left() const { return room_.max.y - y_; }
-  double width() const { return room_.width(); }
-  double full_height() const { return room_.height() - (pages_.size() > 1 ? kHeadHeight : 0.0); }
-  Box rest() const { return {{room_.min.x, y_}, room_.max}; }
-  bool at_top() const { return y_ <= top_ + 1e-9; }
-  void skip(double mm) {
-    if (!at_top()) y_ += mm;
-  }
-  void take(double mm) { y_ += mm; }
-  void add(std::vector<Mark> marks) {
-    for (Mark& mark : marks) pages_.back().marks.push_back(std::move(mark));
-  }
-
-  void turn_page() {
-    pages_.push_back({plan_.options.paper.width_mm, plan_.options.paper.height_mm, {}});
-    top_ = room_.min.y;
-    if (pages_.size() > 1) {
-      add(head_marks(plan_.frame,
-                     {plan_.piece, fmt::format("cover, page {}", pages_.size()), "", "continued"}));
-      top_ += kHeadHeight;
-    }
-    y_ = top_;
-  }
-
-  // At the cursor, or at x beside what is there; the cursor stays.
-  void write(const Lines& lines, double x) {
-    double y = y_;
-    for (const Line& line : lines) put(line, x, y);
-  }
-
-  void flow(const Lines& lines) {
-    for (const Line& line : lines) {
-      if (line.advance_mm() > left() && !at_top()) turn_page();
-      put(line, room_.min.x, y_);
-    }
-  }
-
-  std::vector<Drawing> pages() { return std::move(pages_); }
-
- private:
-  static constexpr double kHeadHeight = 14.0;
-
-  void put(const Line& line, double x, double& y) {
-    y += line.advance_mm();
-    const double baseline = y - 0.4 * line.size_mm;
-    TextMark mark{
-        line.text, {x + line.indent_mm, baseline}, line.size_mm, Align::left, line.bold, 0.0, {}};
-    pages_.back().marks.emplace_back(mark);
-    if (line.hanging.empty()) return;
-    mark.text = line.hanging;
-    mark.at.x = x;
-    mark.bold = true;
-    pages_.back().marks.emplace_back(mark);
-  }
-
-  const SheetPlan& plan_;
-  Box room_;
-  std::vector<Drawing> pages_;
-  double y_ = 0.0;
-  double top_ = 0.0;
-};
-
-void add_title(Flow& flow, const SheetPlan& plan) {
+void add_title(TextFlow& flow, const SheetPlan& plan) {
   const double width = flow.width();
   const std::size_t count = plan.sheets.size();
-  Lines lines;
+  TextLines lines;
   lines.push_back({fitted_text(plan.piece, width, kTitleSize, true),
                    kTitleSize,
                    true,
@@ -247,9 +94,9 @@ void add_title(Flow& flow, const SheetPlan& plan) {
   flow.skip(4.0);
 }
 
-void add_notes(Flow& flow, const SheetPlan& plan) {
+void add_notes(TextFlow& flow, const SheetPlan& plan) {
   for (const CoverNote& note : plan.cover.notes) {
-    Lines lines;
+    TextLines lines;
     append_text(lines,
                 note.head,
                 flow.width(),
@@ -270,7 +117,7 @@ void add_notes(Flow& flow, const SheetPlan& plan) {
   }
 }
 
-void add_maps(Flow& flow, const SheetPlan& plan) {
+void add_maps(TextFlow& flow, const SheetPlan& plan) {
   for (const PlacedFace& face : plan.faces) {
     if (face.placements.empty()) continue;
     // At most about half of a page, so that the words find room beside it.
@@ -278,7 +125,7 @@ void add_maps(Flow& flow, const SheetPlan& plan) {
     Box box = flow.rest();
     box.max.y = box.min.y + most;
     FaceMap map = face_map(face, plan.motifs, box);
-    Lines head;
+    TextLines head;
     append_text(head,
                 fmt::format("{} · map, {}", face.face.name, scale_words(map.scale)),
                 flow.width(),
@@ -294,11 +141,11 @@ void add_maps(Flow& flow, const SheetPlan& plan) {
   }
 }
 
-void add_words(Flow& flow, const SheetPlan& plan) {
+void add_words(TextFlow& flow, const SheetPlan& plan) {
   const bool two = flow.width() >= 150.0;
   const double column = two ? (flow.width() - kGutter) / 2.0 : flow.width();
-  const Lines how = numbered("How to use the sheets", steps(plan), column);
-  const Lines care = caution_lines(column);
+  const TextLines how = numbered("How to use the sheets", steps(plan), column);
+  const TextLines care = caution_lines(all_cautions(), column);
   const double tall = std::max(height_of(how), height_of(care));
   if (two && tall <= flow.full_height()) {
     if (tall > flow.left()) flow.turn_page();
@@ -313,7 +160,7 @@ void add_words(Flow& flow, const SheetPlan& plan) {
   flow.skip(kBlockGap);
 }
 
-void add_list(Flow& flow, const SheetPlan& plan) {
+void add_list(TextFlow& flow, const SheetPlan& plan) {
   const std::vector<ListRow> rows = list_rows(plan.faces, plan.motifs, &plan);
   for (std::size_t done = 0; done < rows.size();) {
     const DrawnList list = draw_list(rows, done, flow.rest());
@@ -333,7 +180,7 @@ void add_list(Flow& flow, const SheetPlan& plan) {
 }  // namespace
 
 std::vector<Drawing> draw_cover(const SheetPlan& plan) {
-  Flow flow(plan);
+  TextFlow flow(plan.options.paper, plan.frame, plan.piece, "cover");
   add_title(flow, plan);
   add_notes(flow, plan);
   add_maps(flow, plan);

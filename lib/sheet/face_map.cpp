@@ -89,7 +89,8 @@ class MapDrawer {
     }
   }
 
-  FaceMap draw() {
+  FaceMap draw(const std::vector<FaceTint>& tints) {
+    for (const FaceTint& tint : tints) lay_under(tint);
     net();
     zones();
     for (const Drawn& d : drawn_) ghosts(d);
@@ -156,6 +157,28 @@ class MapDrawer {
     for (int i = 0; i * along_step() <= chart_.along_mm() + 1e-9; ++i) {
       put(line(chart_.level(i * along_step()), 0.1, kFaint), false);
     }
+  }
+
+  void lay_under(const FaceTint& tint) {
+    PathMark mark;
+    mark.line_width_mm = 0.0;
+    mark.filled = true;
+    mark.fill = tint.tint;
+    std::vector<std::vector<Vec2>> rings;  // chart
+    for (const Ring& ring : tint.on_face.empty() ? face_.surface.outline() : tint.on_face) {
+      rings.emplace_back();
+      for (const Vec2 p : ring) rings.back().push_back(chart_.at({p.x, p.y}));
+    }
+    if (rings.empty()) {
+      rings.push_back(chart_.level(0.0));
+      const std::vector<Vec2> back = chart_.level(chart_.along_mm());
+      rings.back().insert(rings.back().end(), back.rbegin(), back.rend());
+    }
+    for (std::vector<Vec2>& ring : rings) {
+      for (Vec2& p : ring) p = page_from_chart_ * p;
+      mark.paths.push_back(Path::polyline(ring, true));
+    }
+    put(std::move(mark), false);
   }
 
   void zones() {
@@ -533,7 +556,14 @@ class MapDrawer {
 }  // namespace
 
 FaceMap face_map(const PlacedFace& face, const std::vector<Motif>& motifs, const Box& box) {
-  return MapDrawer(face, motifs, box).draw();
+  return face_map(face, motifs, box, {});
+}
+
+FaceMap face_map(const PlacedFace& face,
+                 const std::vector<Motif>& motifs,
+                 const Box& box,
+                 const std::vector<FaceTint>& tints) {
+  return MapDrawer(face, motifs, box).draw(tints);
 }
 
 }  // namespace underdraw

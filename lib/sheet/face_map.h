@@ -23,4 +23,14 @@ struct FaceMap {
 };
 FaceMap face_map(const PlacedFace& face, const std::vector<Motif>& motifs, const Box& box);
 
+// An area of the face laid under the drawing in a grey.
+struct FaceTint {
+  Rings on_face;  // even-odd, face points; empty: all of the face
+  Grey tint;
+};
+FaceMap face_map(const PlacedFace& face,
+                 const std::vector<Motif>& motifs,
+                 const Box& box,
+                 const std::vector<FaceTint>& tints);
+
 }  // namespace underdraw
