@@ -6,6 +6,8 @@
 #include <limits>
 #include <map>
 #include <numeric>
+#include <optional>
+#include <set>
 
 #include <opencv2/imgproc.hpp>
 
@@ -24,10 +26,11 @@ constexpr int kDepthSteps = 8;  // to a cell: order in which cells are flooded
 // Two basins that are hardly wider than the way between them are one shape.
 constexpr double kWaist = 1.3;
 constexpr double kWaistCells = 1.5;
-constexpr double kLeakWaist = 1.5;
 
 constexpr std::size_t kSmoothed = 3;   // corners to either side
-constexpr double kNearEndMm = 0.5;     // a line's end this near the middle of an opening made it
+constexpr double kTouchingMm = 0.2;    // from ink to ink
+constexpr double kLeakRoom = 6.0;      // openings in a small shape are its shape
+constexpr double kAsideCells = 3.0;    // from an opening's middle to either side of it
 constexpr double kBorderCells = 0.25;  // by which borders may be off
 
 struct Grid {
@@ -48,6 +51,11 @@ Grid grid_round(const Box& ink, double cell_mm) {
   return grid;
 }
 
+// From the end of a line to where it might have gone on.
+struct Bridge {
+  Vec2 from, to;
+};
+
 // Cells on the middle of a line hold 1 + its number, others 0.
 class LinePicture {
  public:
@@ -61,21 +69,59 @@ class LinePicture {
     }
   }
 
-  const cv::Mat& cells() const { return cells_; }
+  // How far each cell is from the middle of a line, cells.
+  cv::Mat depth() const {
+    cv::Mat depth;
+    cv::distanceTransform(cells_ == 0, depth, cv::DIST_L2, cv::DIST_MASK_PRECISE);
+    return depth;
+  }
 
-  // Ends of lines that touch no other line.
-  std::vector<Vec2> free_ends(const Linework& lines, double reach_mm) const {
+  // Ways from loose ends to the nearest loose end, or else the nearest other line, up to `most_mm`
+  // long.
+  std::vector<Bridge> bridges(const Linework& lines, double touching_mm, double most_mm) const {
     std::vector<Vec2> ends;
+    std::vector<int> numbers;  // of their lines
     int number = 0;
     for (const Stroke& stroke : lines.strokes) {
       if (stroke.path.is_dot()) continue;
       ++number;
       if (stroke.path.closed) continue;
       for (const Vec2 end : {stroke.path.points.front(), stroke.path.points.back()}) {
-        if (alone(end, number, reach_mm)) ends.push_back(end);
+        if (nearest_other(end, number, touching_mm)) continue;
+        ends.push_back(end);
+        numbers.push_back(number);
       }
     }
-    return ends;
+    std::vector<std::size_t> by_x(ends.size());
+    std::iota(by_x.begin(), by_x.end(), std::size_t{0});
+    std::sort(by_x.begin(), by_x.end(), [&](auto a, auto b) { return ends[a].x < ends[b].x; });
+    std::vector<std::optional<Vec2>> nearest(ends.size());
+    const auto offer = [&](std::size_t end, Vec2 to) {
+      if (!nearest[end] || distance(ends[end], to) < distance(ends[end], *nearest[end])) {
+        nearest[end] = to;
+      }
+    };
+    for (std::size_t i = 0; i < by_x.size(); ++i) {
+      for (std::size_t k = i + 1; k < by_x.size(); ++k) {
+        const Vec2 a = ends[by_x[i]];
+        const Vec2 b = ends[by_x[k]];
+        if (b.x - a.x > most_mm) break;
+        if (distance(a, b) > most_mm) continue;
+        offer(by_x[i], b);
+        offer(by_x[k], a);
+      }
+    }
+    std::vector<Bridge> out;
+    for (std::size_t i = 0; i < ends.size(); ++i) {
+      if (!nearest[i]) nearest[i] = nearest_other(ends[i], numbers[i], most_mm);
+      if (nearest[i]) out.push_back({ends[i], *nearest[i]});
+    }
+    return out;
+  }
+
+  // Drawn as lines of their own.
+  void draw(const std::vector<Bridge>& bridges) {
+    for (const Bridge& bridge : bridges) draw(Path::polyline({bridge.from, bridge.to}));
   }
 
  private:
@@ -91,18 +137,23 @@ class LinePicture {
     cv::polylines(cells_, corners, path.closed, cv::Scalar(count_), 1, cv::LINE_8, kShift);
   }
 
-  bool alone(Vec2 end, int number, double reach_mm) const {
+  // The middle of the nearest cell of another line.
+  std::optional<Vec2> nearest_other(Vec2 end, int number, double reach_mm) const {
     const Vec2 at = grid_.cell_from(end);
     const int reach = static_cast<int>(std::ceil(reach_mm / grid_.cell_mm));
+    std::optional<Vec2> nearest;
+    int least = reach * reach + 1;
     for (int dy = -reach; dy <= reach; ++dy) {
       for (int dx = -reach; dx <= reach; ++dx) {
         const cv::Point cell(static_cast<int>(at.x) + dx, static_cast<int>(at.y) + dy);
-        if (dx * dx + dy * dy > reach * reach || !cv::Rect({}, grid_.size).contains(cell)) continue;
+        if (dx * dx + dy * dy >= least || !cv::Rect({}, grid_.size).contains(cell)) continue;
         const int other = cells_.at<std::int32_t>(cell);
-        if (other != 0 && other != number) return false;
+        if (other == 0 || other == number) continue;
+        least = dx * dx + dy * dy;
+        nearest = grid_.mm_from({cell.x + 0.5, cell.y + 0.5});
       }
     }
-    return true;
+    return nearest;
   }
 
   const Grid& grid_;
@@ -116,15 +167,7 @@ class Flood {
   struct Rules {
     double half_pen = 0.0;  // cells
     double closed = 0.0;    // openings up to this many cells are closed
-    double leak = 0.0;      // and above it up to this are told
-    double least_cells = 0.0;
   };
-  struct Opening {
-    int cell = 0;
-    double open = 0.0;  // cells, from ink to ink
-    int deepest = 0;    // cell of the smaller basin
-  };
-
   Flood(const cv::Mat& depth, const Rules& rules)
       : depth_(depth), rules_(rules), labels_(depth.total(), -1) {
     basins_.push_back({std::numeric_limits<float>::max(), 0, 0.0});
@@ -142,8 +185,6 @@ class Flood {
       if (labels_[static_cast<std::size_t>(cell)] < 0) flood(cell);
     }
   }
-
-  const std::vector<Opening>& openings() const { return openings_; }
 
   // Every cell's basin, numbered by its root.
   std::vector<int> labels() {
@@ -222,10 +263,6 @@ class Flood {
       const int y = cell / depth_.cols;
       return ((x ^ (y >> 1)) & 1) ? one : other;
     }
-    if (open > rules_.closed && open <= rules_.leak && inner.depth > kLeakWaist * depth &&
-        inner.cells >= rules_.least_cells) {
-      openings_.push_back({cell, open, inner.deepest});
-    }
     parent_[static_cast<std::size_t>(other)] = one;
     at(one).cells += inner.cells;
     return one;
@@ -236,11 +273,10 @@ class Flood {
   std::vector<int> labels_;
   std::vector<Basin> basins_;
   std::vector<int> parent_;
-  std::vector<Opening> openings_;
 };
 
 // Areas below `least` cells go to the neighbour with which they share the longest border, smallest
-// first.
+// first; to the outside only when there is no other, so that the rim of a drawing stays its own.
 void give_crumbs_away(std::vector<int>& labels, int width, double least) {
   std::map<int, double> sizes;
   for (const int label : labels) sizes[label] += 1.0;
@@ -254,32 +290,36 @@ void give_crumbs_away(std::vector<int>& labels, int width, double least) {
       ++borders[b][a];
     }
   }
-  std::vector<std::pair<double, int>> crumbs;
+  std::set<std::pair<double, int>> crumbs;
   for (const auto& [label, size] : sizes) {
-    if (label != kOutside && size < least) crumbs.emplace_back(size, label);
+    if (label != kOutside && size < least) crumbs.emplace(size, label);
   }
-  std::sort(crumbs.begin(), crumbs.end());
   std::map<int, int> now;  // crumb to whom it went
-  const auto owner = [&](int label) {
-    for (auto it = now.find(label); it != now.end(); it = now.find(label)) label = it->second;
-    return label;
-  };
-  for (const auto& [size, crumb] : crumbs) {
-    std::map<int, int> shared;
-    for (const auto& [other, length] : borders[crumb]) shared[owner(other)] += length;
-    shared.erase(crumb);
+  while (!crumbs.empty()) {
+    const int crumb = crumbs.begin()->second;
+    crumbs.erase(crumbs.begin());
     int to = kOutside;
     int longest = 0;
-    for (const auto& [other, length] : shared) {
-      if (length > longest) {
-        longest = length;
-        to = other;
-      }
+    for (const auto& [other, length] : borders[crumb]) {
+      if (other == kOutside || length <= longest) continue;
+      longest = length;
+      to = other;
     }
     now[crumb] = to;
-    if (to != kOutside) borders[to].merge(borders[crumb]);
+    if (to != kOutside) crumbs.erase({sizes[to], to});
+    sizes[to] += sizes[crumb];
+    for (const auto& [other, length] : borders[crumb]) {
+      borders[other].erase(crumb);
+      if (other == to) continue;
+      borders[other][to] += length;
+      borders[to][other] += length;
+    }
+    borders.erase(crumb);
+    if (to != kOutside && sizes[to] < least) crumbs.emplace(sizes[to], to);
   }
-  for (int& label : labels) label = owner(label);
+  for (int& label : labels) {
+    for (auto it = now.find(label); it != now.end(); it = now.find(label)) label = it->second;
+  }
 }
 
 double mean_width(const Linework& lines) {
@@ -291,11 +331,6 @@ double mean_width(const Linework& lines) {
     sum += more * stroke.width_mm;
   }
   return length > 0.0 ? sum / length : 0.0;
-}
-
-bool near_any(Vec2 at, const std::vector<Vec2>& points, double reach) {
-  return std::any_of(
-      points.begin(), points.end(), [&](Vec2 p) { return distance(p, at) <= reach; });
 }
 
 // The steps of a border along cells taken out: each corner is the mean of those round it.
@@ -310,6 +345,53 @@ Ring smoothed(const Ring& ring) {
     }
     out.push_back(sum / (2.0 * kSmoothed + 1.0));
   }
+  return out;
+}
+
+// What was open to the outside and is closed once the lines are led on from their ends.
+std::vector<Leak> leaks(const Linework& lines,
+                        const Grid& grid,
+                        LinePicture picture,
+                        const std::vector<int>& labels,
+                        const Flood::Rules& rules,
+                        const ClosedAreaOptions& options) {
+  const double pen = 2.0 * rules.half_pen * grid.cell_mm;
+  const std::vector<Bridge> bridges =
+      picture.bridges(lines, pen / 2.0 + kTouchingMm, options.leak_mm + pen);
+  if (bridges.empty()) return {};
+  picture.draw(bridges);
+  const cv::Mat depth = picture.depth();
+  const std::vector<int> closed = Flood(depth, rules).labels();
+  std::map<int, double> sizes;
+  for (const int label : closed) sizes[label] += grid.cell_mm * grid.cell_mm;
+  const auto index_at = [&](Vec2 mm) {
+    const Vec2 cell = grid.cell_from(mm);
+    const int x = std::clamp(static_cast<int>(cell.x), 0, grid.size.width - 1);
+    const int y = std::clamp(static_cast<int>(cell.y), 0, grid.size.height - 1);
+    return static_cast<std::size_t>(y * grid.size.width + x);
+  };
+  std::map<int, Leak> found;  // by what is closed: its narrowest way out is told
+  for (const Bridge& bridge : bridges) {
+    const Vec2 middle = (bridge.from + bridge.to) / 2.0;
+    const double open = distance(bridge.from, bridge.to) - pen;
+    const Vec2 aside =
+        normalized(perpendicular(bridge.to - bridge.from)) * (kAsideCells * grid.cell_mm);
+    const std::size_t sides[] = {index_at(middle + aside), index_at(middle - aside)};
+    if (open <= options.close_mm || labels[sides[0]] != kOutside || labels[sides[1]] != kOutside) {
+      continue;
+    }
+    for (int i = 0; i < 2; ++i) {
+      const int label = closed[sides[i]];
+      if (label == kOutside || closed[sides[1 - i]] == label) continue;
+      if (sizes[label] < std::max(options.least_mm2, kLeakRoom * open * open)) continue;
+      const auto [at, is_new] = found.try_emplace(label, Leak{middle, open, sizes[label]});
+      if (!is_new && open < at->second.open_mm) at->second = {middle, open, sizes[label]};
+    }
+  }
+  std::vector<Leak> out;
+  for (const auto& [label, leak] : found) out.push_back(leak);
+  std::stable_sort(
+      out.begin(), out.end(), [](const Leak& a, const Leak& b) { return a.size_mm2 > b.size_mm2; });
   return out;
 }
 
@@ -345,14 +427,11 @@ ClosedAreas closed_areas(const Linework& lines, const ClosedAreaOptions& options
   const Grid grid = grid_round(lines.ink_box(), options.cell_mm);
   const double cell_mm2 = grid.cell_mm * grid.cell_mm;
   const double half_pen = mean_width(lines) / 2.0;
-  const LinePicture picture(lines, grid);
-  cv::Mat depth;
-  cv::distanceTransform(picture.cells() == 0, depth, cv::DIST_L2, cv::DIST_MASK_PRECISE);
+  LinePicture picture(lines, grid);
+  const cv::Mat depth = picture.depth();
 
   Flood::Rules rules{.half_pen = half_pen / grid.cell_mm,
-                     .closed = options.close_mm / grid.cell_mm,
-                     .leak = options.leak_mm / grid.cell_mm,
-                     .least_cells = options.least_mm2 / cell_mm2};
+                     .closed = options.close_mm / grid.cell_mm};
   Flood flood(depth, rules);
   std::vector<int> labels = flood.labels();
   give_crumbs_away(labels, grid.size.width, options.least_mm2 / cell_mm2);
@@ -380,26 +459,7 @@ ClosedAreas closed_areas(const Linework& lines, const ClosedAreaOptions& options
     return a.size_mm2 > b.size_mm2;
   });
 
-  const std::vector<Vec2> ends = picture.free_ends(lines, half_pen + 0.2);
-  std::vector<Flood::Opening> leaks = flood.openings();
-  std::erase_if(leaks, [&](const Flood::Opening& opening) {
-    const double reach = opening.open * grid.cell_mm / 2.0 + half_pen + kNearEndMm;
-    return !near_any(middle_of(opening.cell), ends, reach);
-  });
-  if (leaks.empty()) return out;
-  // What they would close is known when they are closed.
-  rules.closed = rules.leak;
-  const std::vector<int> closed = Flood(depth, rules).labels();
-  std::map<int, double> sizes;
-  for (const int label : closed) sizes[label] += cell_mm2;
-  for (const Flood::Opening& leak : leaks) {
-    const int label = closed[static_cast<std::size_t>(leak.deepest)];
-    if (label == kOutside) continue;
-    out.leaks.push_back({middle_of(leak.cell), leak.open * grid.cell_mm, sizes[label]});
-  }
-  std::stable_sort(out.leaks.begin(), out.leaks.end(), [](const auto& a, const auto& b) {
-    return a.size_mm2 > b.size_mm2;
-  });
+  out.leaks = leaks(lines, grid, std::move(picture), flood.labels(), rules, options);
   return out;
 }
 

@@ -3,9 +3,9 @@
 // Stage:   coats. Pure.
 // In/out:  motif frame, mm. An area reaches to the middle of the lines round it, so that areas meet
 //          edge to edge and leave nothing out; what is joined to the outside belongs to none.
-// Leaks:   two lines that nearly meet close an area; where the way between them is wider than
-//          close_mm it is open, and what it would close is told with the place, as far as a line
-//          ends there: a narrow bay between two curves is no leak.
+// Leaks:   openings up to close_mm count as closed. Where an end of a line and the next line, or
+// its
+//          end, are farther apart, what they would close is open to the outside: the place is told.
 // Refuses: options outside their ranges (OptionError).
 // Source:  flooding from the widest places down (L. Vincent, P. Soille, Watersheds in digital
 //          spaces: an efficient algorithm based on immersion simulations, PAMI 13, 1991) on the
@@ -23,7 +23,7 @@ namespace underdraw {
 struct ClosedAreaOptions {
   double close_mm = 1.0;   // openings up to this wide, from ink to ink, count as closed; [0, 5]
   double leak_mm = 3.0;    // wider ones up to this are told as leaks; [0, 20]
-  double least_mm2 = 3.0;  // smaller areas go to their neighbour (own choice: too small for a
+  double least_mm2 = 6.0;  // smaller areas go to their neighbour (own choice: too small for a
                            // brush to fill apart); [0, 1000]
   double cell_mm = 0.1;    // of the grid; coarser for drawings above 250 mm; [0.02, 1]
 

@@ -10,7 +10,7 @@ namespace {
 
 constexpr double kSpread = 0.3;
 constexpr double kCm2PerM2 = 1e4;
-constexpr double kPerAreaMin = 0.2;  // to load the brush and find the edge (own guess)
+constexpr double kPerPartMin = 0.2;  // to load the brush and find the edge (own guess)
 constexpr double kUsualDryingMin = 30.0;
 constexpr double kSideDeg = 360.0 / kSides;
 
@@ -41,7 +41,7 @@ class Turns {
   Turns(const PaintMap& map, const std::vector<PlacedFace>& faces) : map_(map) {
     for (const PaintedFace& face : map.faces) {
       const Surface& surface = surface_named(faces, face.name);
-      for (const PaintArea& area : face.areas) add(face.name, area, surface.round());
+      for (const PaintPart& part : parts_of(face)) add(face.name, part, surface.round());
     }
   }
 
@@ -60,25 +60,25 @@ class Turns {
   // Grounds, then what lies behind, then what is in front; within that by colour.
   using Key = std::pair<int, std::size_t>;
 
-  void add(const std::string& face, const PaintArea& area, bool round) {
-    if (area.size_cm2 <= 0.0) return;
-    const bool ground = area.placement == 0;
-    CoatTurn& turn = turns_[{ground ? 0 : area.behind ? 1 : 2, rank(area.colour)}];
-    turn.colour = area.colour;
+  void add(const std::string& face, const PaintPart& part, bool round) {
+    if (part.size_cm2 <= 0.0) return;
+    const bool ground = part.placement == 0;
+    CoatTurn& turn = turns_[{ground ? 0 : part.behind ? 1 : 2, rank(part.colour)}];
+    turn.colour = part.colour;
     turn.ground = ground;
-    turn.behind = area.behind;
-    turn.coats = coats_of(map_, area.colour);
-    turn.size_cm2 += area.size_cm2;
+    turn.behind = part.behind;
+    turn.coats = coats_of(map_, part.colour);
+    turn.size_cm2 += part.size_cm2;
     if (ground && round) {
       for (int side = 0; side < kSides; ++side) {
-        stop(turn, face, side).size_cm2 += area.size_cm2 / kSides;
+        stop(turn, face, side).size_cm2 += part.size_cm2 / kSides;
       }
       return;
     }
     CoatStop& here =
-        stop(turn, face, round ? std::optional<int>(side_of(area.at.across)) : std::nullopt);
-    here.size_cm2 += area.size_cm2;
-    if (!ground) here.areas.push_back(area.name);
+        stop(turn, face, round ? std::optional<int>(side_of(part.at.across)) : std::nullopt);
+    here.size_cm2 += part.size_cm2;
+    if (!ground) here.parts.push_back(part.name);
   }
 
   static CoatStop& stop(CoatTurn& turn, const std::string& face, std::optional<int> side) {
@@ -116,7 +116,7 @@ class Clock {
       now_ = std::max(now_, free);
       const double painting =
           stop.size_cm2 / map_.options.pace_cm2_per_min +
-          kPerAreaMin * static_cast<double>(std::max<std::size_t>(stop.areas.size(), 1));
+          kPerPartMin * static_cast<double>(std::max<std::size_t>(stop.parts.size(), 1));
       step.painting_min += painting;
       now_ += painting;
       double& dry = dry_[{stop.face, stop.side.value_or(0)}];
@@ -169,12 +169,12 @@ CoatPlan coat_plan(const PaintMap& map,
   for (const CoatStep& step : plan.steps) plan.painting_min += step.painting_min;
   plan.total_min = clock.now();
 
-  std::map<std::size_t, ColourNeed> needs;
+  std::map<std::size_t, ColourAmount> amounts;
   for (const CoatTurn& turn : plan.turns) {
-    ColourNeed& need = needs[rank(turn.colour)];
-    need.colour = turn.colour;
-    need.size_cm2 += turn.size_cm2;
-    for (const CoatStop& stop : turn.stops) need.areas += stop.areas.size();
+    ColourAmount& amount = amounts[rank(turn.colour)];
+    amount.colour = turn.colour;
+    amount.size_cm2 += turn.size_cm2;
+    for (const CoatStop& stop : turn.stops) amount.parts += stop.parts.size();
     if (!turn.ground) continue;
     std::vector<std::string> grounds;
     for (const CoatStop& stop : turn.stops) {
@@ -182,17 +182,17 @@ CoatPlan coat_plan(const PaintMap& map,
         grounds.push_back(stop.face);
       }
     }
-    need.areas += grounds.size();
+    amount.parts += grounds.size();
   }
-  for (auto& [key, need] : needs) {
-    need.coverage = !need.colour        ? Coverage{}
-                    : coverages.empty() ? stated_coverage(map.colours[*need.colour])
-                                        : coverages.at(*need.colour);
-    const double m2 = need.size_cm2 / kCm2PerM2 * std::max(coats_of(map, need.colour), 1);
-    need.ml = m2 * need.coverage.ml_per_m2;
-    need.low_ml = m2 * need.coverage.low;
-    need.high_ml = m2 * need.coverage.high;
-    plan.needs.push_back(need);
+  for (auto& [key, amount] : amounts) {
+    amount.coverage = !amount.colour      ? Coverage{}
+                      : coverages.empty() ? stated_coverage(map.colours[*amount.colour])
+                                          : coverages.at(*amount.colour);
+    const double m2 = amount.size_cm2 / kCm2PerM2 * std::max(coats_of(map, amount.colour), 1);
+    amount.ml = m2 * amount.coverage.ml_per_m2;
+    amount.low_ml = m2 * amount.coverage.low;
+    amount.high_ml = m2 * amount.coverage.high;
+    plan.amounts.push_back(amount);
   }
   return plan;
 }

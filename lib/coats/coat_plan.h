@@ -1,5 +1,5 @@
 // In which order coats are laid, from where the piece is held meanwhile, how long it takes and how
-// much of each colour it needs.
+// much of each colour it takes.
 //
 // Stage:   coats. Pure.
 // In/out:  a paint map; sizes in cm2, colour in ml, time in minutes.
@@ -38,7 +38,7 @@ struct CoatStop {
   std::string face;
   std::optional<int> side;  // 0 to 3: round the piece by quarters, the middle of the first at
                             // the seam tick; nothing: the face has no sides
-  std::vector<std::string> areas;  // "7b"; empty: the ground
+  std::vector<std::string> parts;  // "7", "9bd"; empty: the ground
   double size_cm2 = 0.0;
 };
 
@@ -61,18 +61,18 @@ struct CoatStep {
   double waiting_min = 0.0;  // before and within it, until what is below or held is dry
 };
 
-struct ColourNeed {
+struct ColourAmount {
   std::optional<std::size_t> colour;
   double size_cm2 = 0.0;                         // one coat
   double ml = 0.0, low_ml = 0.0, high_ml = 0.0;  // all coats; a wash: one
-  std::size_t areas = 0;
+  std::size_t parts = 0;
   Coverage coverage;
 };
 
 struct CoatPlan {
   std::vector<CoatTurn> turns;
   std::vector<CoatStep> steps;
-  std::vector<ColourNeed> needs;  // in the order of the colours, what has none last
+  std::vector<ColourAmount> amounts;  // in the order of the colours, what has none last
   double painting_min = 0.0;
   double total_min = 0.0;  // with the waits
 };

@@ -54,19 +54,11 @@ std::string amount_words(double ml) {
   return fmt::format("{:.0f}", ml);
 }
 
-// "1a, 1b, 3a" as "1ab, 3a": all areas of a placement beside each other.
-std::string area_words(const std::vector<std::string>& areas) {
+std::string joined(const std::vector<std::string>& words) {
   std::string text;
-  std::string number;
-  for (const std::string& area : areas) {
-    const std::size_t letters = area.find_first_not_of("0123456789");
-    if (area.substr(0, letters) == number) {
-      if (area.size() - letters > 1) text += '+';
-      text += area.substr(letters);
-      continue;
-    }
-    number = area.substr(0, letters);
-    text += (text.empty() ? "" : ", ") + area;
+  for (const std::string& word : words) {
+    if (!text.empty()) text += ", ";
+    text += word;
   }
   return text;
 }
@@ -80,11 +72,11 @@ class Card {
       : piece_(piece),
         map_(map),
         plan_(plan),
-        flow_(options.paper, frame(options), piece, "coats") {}
+        flow_(options.paper, frame(options), piece, "coat card") {}
 
   std::vector<Drawing> draw() {
     title();
-    needs();
+    amounts();
     how();
     for (std::size_t i = 0; i < plan_.turns.size(); ++i) turn(i);
     flow_.skip(3.0);
@@ -126,7 +118,7 @@ class Card {
   }
 
   // Grey, name, kind, coats, size, amount.
-  void needs() {
+  void amounts() {
     const double left = flow_.rest().min.x;
     const double width = flow_.width();
     const auto at = [&](double share) { return left + share * width; };
@@ -138,26 +130,27 @@ class Card {
     head.emplace_back(words("ml for all coats", {at(1.0), y}, true, Align::right));
     head.emplace_back(rule({left, y + 1.6}, {at(1.0), y + 1.6}));
     row_of(std::move(head), kRow);
-    for (const ColourNeed& need : plan_.needs) {
+    for (const ColourAmount& amount : plan_.amounts) {
       if (flow_.left() < kRow) flow_.turn_page();
       y = flow_.rest().min.y + 3.0;
       std::vector<Mark> marks;
-      marks.emplace_back(box_at({left, y - 2.6}, tint_of(need.colour), 3.2));
+      marks.emplace_back(box_at({left, y - 2.6}, tint_of(amount.colour), 3.2));
       const std::string name =
-          need.colour ? colour_words(map_, need.colour) : "to be chosen: ________________";
+          amount.colour ? colour_words(map_, amount.colour) : "to be chosen: ________________";
       marks.emplace_back(
           words(fitted_text(name, 0.32 * width - 6.0, kTextSize, false), {left + 5.0, y}));
       const int coats =
-          need.colour ? map_.colours[*need.colour].coats : usual_coats(ColourKind::opaque);
-      const std::string kind = need.colour ? name_of(map_.colours[*need.colour].kind) + ", " : "";
+          amount.colour ? map_.colours[*amount.colour].coats : usual_coats(ColourKind::opaque);
+      const std::string kind =
+          amount.colour ? name_of(map_.colours[*amount.colour].kind) + ", " : "";
       marks.emplace_back(
           words(coats == 0 ? coats_words(0) : kind + coats_words(coats), {at(0.34), y}));
       marks.emplace_back(
-          words(fmt::format("{:.1f}", need.size_cm2), {at(0.66), y}, false, Align::right));
+          words(fmt::format("{:.1f}", amount.size_cm2), {at(0.66), y}, false, Align::right));
       marks.emplace_back(words(fmt::format("{}  ({} to {})",
-                                           amount_words(need.ml),
-                                           amount_words(need.low_ml),
-                                           amount_words(need.high_ml)),
+                                           amount_words(amount.ml),
+                                           amount_words(amount.low_ml),
+                                           amount_words(amount.high_ml)),
                                {at(1.0), y},
                                false,
                                Align::right));
@@ -250,7 +243,7 @@ class Card {
     const double where = left + 0.36 * flow_.width();
     std::vector<std::string> lines = {turn.ground ? "all that is in no drawing" : ""};
     if (!turn.ground) {
-      lines = broken_text(area_words(stop.areas), right - boxes_width - where - kNarrow, kTextSize);
+      lines = broken_text(joined(stop.parts), right - boxes_width - where - kNarrow, kTextSize);
     }
     const double height =
         std::max(kRow, 2.6 + static_cast<double>(lines.size()) * kLineSpacing * kTextSize);

@@ -21,10 +21,12 @@ constexpr double kRow = 4.6;
 constexpr double kBelowHead = 15.0;
 constexpr double kCellGap = 6.0;
 constexpr double kCaption = 11.0;       // below a motif
-constexpr double kLargestMotif = 70.0;  // mm: drawn larger than that, a motif only fills the page
+constexpr double kLargestMotif = 95.0;  // mm: drawn larger than that, a motif only fills the page
 constexpr double kMostScale = 2.0;
+constexpr double kLeastLetter = 1.7;  // how wide an area is on the page to be lettered
 constexpr double kThinnest = 0.2;
 constexpr double kSizeColumn = 31.0;
+constexpr int kLeastRows = 12;
 constexpr Grey kQuiet{0.3};
 
 TextMark words(const std::string& text,
@@ -98,7 +100,9 @@ class MotifCell {
       marks.emplace_back(std::move(mark));
     }
     for (std::size_t i = 0; i < areas.size(); ++i) {
-      const double size = std::clamp(areas[i].label_mm * scale * 0.55, 1.6, 3.2);
+      const double wide = areas[i].label_mm * scale;
+      if (wide < kLeastLetter) continue;
+      const double size = std::clamp(wide * 0.6, 1.5, 3.2);
       put_letter(marks, area_letter(i), page_from_motif * areas[i].label_at, size);
     }
     for (const Leak& leak : lettered_.found.leaks) {
@@ -167,7 +171,7 @@ std::vector<Drawing> motif_pages(const std::string& piece,
   Box room = text_room(frame);
   room.min.y += kBelowHead;
   const std::size_t count = map.motifs.size();
-  const auto columns = static_cast<std::size_t>(room.width() >= 160.0 ? (count > 4 ? 3 : 2) : 1);
+  const auto columns = static_cast<std::size_t>(room.width() < 160.0 ? 1 : count > 8 ? 3 : 2);
   const std::size_t rows = std::clamp<std::size_t>((count + columns - 1) / columns, 2, 4);
   const Vec2 cell{
       (room.width() - kCellGap * static_cast<double>(columns - 1)) / static_cast<double>(columns),
@@ -202,21 +206,21 @@ std::vector<FaceTint> tints_of(const PaintedFace& face) {
 struct LegendRow {
   std::optional<std::size_t> colour;
   double size_cm2 = 0.0;
-  std::size_t areas = 0;
+  std::size_t drawings = 0;
   bool ground = false;
 };
 
 std::vector<LegendRow> legend_of(const PaintedFace& face) {
   std::vector<LegendRow> rows;
-  for (const PaintArea& area : face.areas) {
+  for (const PaintPart& part : parts_of(face)) {
     auto at = std::find_if(
-        rows.begin(), rows.end(), [&](const LegendRow& row) { return row.colour == area.colour; });
-    if (at == rows.end()) at = rows.insert(rows.end(), {area.colour, 0.0, 0, false});
-    at->size_cm2 += area.size_cm2;
-    if (area.placement == 0) {
+        rows.begin(), rows.end(), [&](const LegendRow& row) { return row.colour == part.colour; });
+    if (at == rows.end()) at = rows.insert(rows.end(), {part.colour, 0.0, 0, false});
+    at->size_cm2 += part.size_cm2;
+    if (part.placement == 0) {
       at->ground = true;
     } else {
-      ++at->areas;
+      ++at->drawings;
     }
   }
   return rows;
@@ -224,9 +228,11 @@ std::vector<LegendRow> legend_of(const PaintedFace& face) {
 
 std::string legend_words(const PaintMap& map, const LegendRow& row) {
   std::string parts = row.ground ? "the ground" : "";
-  if (row.areas > 0) {
-    parts += fmt::format(
-        "{}{} area{}", parts.empty() ? "" : " and ", row.areas, row.areas == 1 ? "" : "s");
+  if (row.drawings > 0) {
+    parts += fmt::format("{}{} drawing{}",
+                         parts.empty() ? "in " : " and in ",
+                         row.drawings,
+                         row.drawings == 1 ? "" : "s");
   }
   std::string coats;
   if (row.colour) {
@@ -292,7 +298,7 @@ MapPage face_page(const std::string& piece,
   return {std::move(page), drawn.scale};
 }
 
-// Number, size and grey of every area, in columns.
+// Number, size and grey of every part, in columns.
 std::vector<Drawing> size_pages(const std::string& piece,
                                 const PaintMap& map,
                                 const MapOptions& options) {
@@ -300,14 +306,22 @@ std::vector<Drawing> size_pages(const std::string& piece,
   Box room = text_room(frame);
   room.min.y += kBelowHead;
   const auto columns = std::max(1, static_cast<int>(room.width() / kSizeColumn));
-  const auto rows = std::max(1, static_cast<int>(room.height() / kRow));
+  // As even as the columns of one page can be.
+  int all = 0;
+  for (const PaintedFace& face : map.faces) all += 2 + static_cast<int>(parts_of(face).size());
+  const auto most = std::max(1, static_cast<int>(room.height() / kRow));
+  const int rows = std::min(most, std::max(kLeastRows, (all + columns - 1) / columns + 3));
   std::vector<Drawing> pages;
   int row = 0;
   int column = 0;
   const auto turn_page = [&] {
     pages.push_back(blank(options.paper));
     add(pages.back(),
-        head_marks(frame, {piece, "sizes of all areas", "", "cm² on the surface, one coat"}));
+        head_marks(frame,
+                   {piece,
+                    "sizes",
+                    "",
+                    "cm² on the surface, for one coat; single areas are in coats.json"}));
     row = column = 0;
   };
   turn_page();
@@ -326,12 +340,11 @@ std::vector<Drawing> size_pages(const std::string& piece,
     row -= 2;
     pages.back().marks.emplace_back(
         words(fitted_text(face.name, kSizeColumn - 2.0, kTextSize, true), head, kTextSize, true));
-    for (const PaintArea& area : face.areas) {
+    for (const PaintPart& part : parts_of(face)) {
       const Vec2 at = next(1);
-      pages.back().marks.emplace_back(swatch(at, area.colour));
-      pages.back().marks.emplace_back(
-          words(area.placement == 0 ? "ground" : area.name, at + Vec2{kSwatch + 1.5, 2.6}));
-      pages.back().marks.emplace_back(words(fmt::format("{:.1f}", area.size_cm2),
+      pages.back().marks.emplace_back(swatch(at, part.colour));
+      pages.back().marks.emplace_back(words(part.name, at + Vec2{kSwatch + 1.5, 2.6}));
+      pages.back().marks.emplace_back(words(fmt::format("{:.1f}", part.size_cm2),
                                             at + Vec2{kSizeColumn - 6.0, 2.6},
                                             kTextSize,
                                             false,

@@ -15,6 +15,7 @@ namespace underdraw {
 namespace {
 
 constexpr double kMm2PerCm2 = 100.0;
+constexpr std::size_t kMostLetters = 6;  // in the name of a part
 
 bool names(const Colour& colour, const std::string& part) {
   return std::find(colour.on.begin(), colour.on.end(), part) != colour.on.end();
@@ -255,6 +256,42 @@ std::optional<std::size_t> colour_of(const std::vector<Colour>& colours,
     if (const auto whole = colour_on(colours, motif)) return whole;
   }
   return colour_on(colours, face);
+}
+
+std::vector<PaintPart> parts_of(const PaintedFace& face) {
+  std::vector<PaintPart> parts;
+  std::vector<std::vector<std::string>> letters;
+  std::map<int, std::size_t> areas_of;  // placement, and how many areas it has
+  for (const PaintArea& area : face.areas) {
+    ++areas_of[area.placement];
+    // Areas of a placement follow each other.
+    std::size_t i = parts.size();
+    while (i > 0 && parts[i - 1].placement == area.placement) {
+      if (parts[--i].colour == area.colour) break;
+    }
+    if (i == parts.size() || parts[i].placement != area.placement ||
+        parts[i].colour != area.colour) {
+      i = parts.size();
+      parts.push_back({{}, area.placement, area.colour, 0.0, area.at, area.behind});
+      letters.emplace_back();
+    }
+    parts[i].size_cm2 += area.size_cm2;
+    letters[i].push_back(area.letter);
+  }
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    PaintPart& part = parts[i];
+    part.name = part.placement == 0 ? "ground" : std::to_string(part.placement);
+    if (letters[i].size() == areas_of[part.placement]) continue;
+    if (letters[i].size() > kMostLetters) {
+      part.name += fmt::format(" ({} areas)", letters[i].size());
+      continue;
+    }
+    for (const std::string& letter : letters[i]) {
+      if (letter.size() > 1) part.name += '+';
+      part.name += letter;
+    }
+  }
+  return parts;
 }
 
 PaintMap paint_map(const std::vector<PlacedFace>& faces,

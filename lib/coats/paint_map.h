@@ -47,6 +47,17 @@ struct LetteredMotif {
   ClosedAreas found;
 };
 
+// What one colour covers in one go: a ground, or all areas of a placement that take that colour.
+struct PaintPart {
+  std::string name;   // "ground"; "7" for all areas of placement 7, "7bd" for two of them
+  int placement = 0;  // 0: the ground
+  std::optional<std::size_t> colour;
+  double size_cm2 = 0.0;
+  FacePoint at;
+  bool behind = false;
+};
+std::vector<PaintPart> parts_of(const PaintedFace& face);
+
 struct PaintMap {
   std::vector<Colour> colours;
   CoatOptions options;

@@ -5,6 +5,7 @@
 #include <fmt/format.h>
 
 #include "core/error.h"
+#include "io/naming_file.h"
 #include "io/placements_file.h"
 #include "io/printer_file.h"
 #include "io/prove_pages.h"
@@ -80,18 +81,6 @@ std::vector<Motif> named_motifs(const fs::path& folder, const PieceResult& made)
     all.back().name = entry.name;
   }
   return all;
-}
-
-// The stages know numbers and lines; which file they came from is known here.
-template <typename Work>
-auto naming_file(const fs::path& file, Work work) {
-  try {
-    return work();
-  } catch (const GeometryError& error) {
-    Complaint complaint = error.complaint();
-    if (complaint.file.empty()) complaint.file = file.string();
-    throw GeometryError(complaint);
-  }
 }
 
 // The piece file names a printer; what it makes of a millimetre is kept on this machine.

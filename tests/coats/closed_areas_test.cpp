@@ -124,6 +124,27 @@ TEST(ClosedAreas, AWiderOpeningStillIsWhenItIsToBeClosed) {
   EXPECT_TRUE(found.leaks.empty());
 }
 
+TEST(ClosedAreas, AStemThatIsOpenBelowIsALeakThere) {
+  // Two lines 2 apart, joined above, as wide all along.
+  const Linework lines{{line({{10.0, 40.0}, {10.0, 5.0}, {12.4, 5.0}, {12.4, 40.0}})}, {}};
+  const ClosedAreas found = closed_areas(lines);
+  EXPECT_TRUE(found.areas.empty());
+  ASSERT_EQ(found.leaks.size(), 1U);
+  EXPECT_NEAR(found.leaks[0].open_mm, 2.0, 0.15);
+  EXPECT_LE(distance(found.leaks[0].at, {11.2, 40.0}), 0.2);
+  EXPECT_NEAR(found.leaks[0].size_mm2, 2.4 * 35.0, 3.0);
+}
+
+TEST(ClosedAreas, RibsThatEndInsideALeafAreNoLeaks) {
+  const Linework lines{{square({0.0, 0.0}, 20.0),
+                        line({{5.0, 0.0}, {5.0, 18.0}}),
+                        line({{10.0, 0.0}, {10.0, 18.0}})},
+                       {}};
+  const ClosedAreas found = closed_areas(lines);
+  EXPECT_EQ(found.areas.size(), 1U);
+  EXPECT_TRUE(found.leaks.empty());
+}
+
 TEST(ClosedAreas, ABayWithoutALooseEndIsNoLeak) {
   // A bottle's outline, open at nothing: its neck is 2 wide, and the bay outside between two such
   // is too.

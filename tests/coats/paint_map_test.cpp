@@ -140,6 +140,19 @@ TEST(PaintMap, TheClosestNameGivesTheColour) {
   EXPECT_EQ(colour_of(colours, "lid", "pebble", "a"), std::nullopt);
 }
 
+TEST(PaintMap, AreasOfOneColourInADrawingAreOnePart) {
+  const Arranged made = arranged(kWall, {band("buoy", 2, 20.4, 40.0)});
+  const auto names = [&](const std::vector<Colour>& colours) {
+    const PaintMap map = paint_map(made.faces, made.motifs, colours);
+    std::string text;
+    for (const PaintPart& part : parts_of(map.faces[0])) text += part.name + " ";
+    return text;
+  };
+  EXPECT_EQ(names({}), "ground 1 2 ");
+  EXPECT_EQ(names({colour("rust", {"buoy"})}), "ground 1 2 ");
+  EXPECT_EQ(names({colour("rust", {"buoy a"})}), "ground 1a 1b 2a 2b ");
+}
+
 TEST(PaintMap, AnAreaThatIsNotThereIsRefused) {
   const Arranged made = arranged(kWall, {band("buoy", 6, 20.4, 40.0)});
   try {
@@ -165,13 +178,13 @@ TEST(CoatPlan, AmountsAreAreaTimesCoatsTimesCoverage) {
   thin.coats = 4;
   const PaintMap map = paint_map(made.faces, made.motifs, {colour("slate", {"wall"}), thin});
   const CoatPlan plan = coat_plan(map, made.faces);
-  ASSERT_EQ(plan.needs.size(), 2U);
+  ASSERT_EQ(plan.amounts.size(), 2U);
   // 12 areas of 2 cm2, four coats, 200 ml for a square metre and coat.
-  EXPECT_NEAR(plan.needs[1].ml, 24.0 * 4.0 * 200.0 / 1e4, 0.02);
-  EXPECT_NEAR(plan.needs[1].low_ml, 0.7 * plan.needs[1].ml, 1e-9);
-  EXPECT_EQ(plan.needs[1].areas, 12U);
-  EXPECT_EQ(plan.needs[0].areas, 1U);
-  EXPECT_NEAR(plan.needs[0].ml, map.faces[0].areas[0].size_cm2 * 3.0 * 200.0 / 1e4, 1e-9);
+  EXPECT_NEAR(plan.amounts[1].ml, 24.0 * 4.0 * 200.0 / 1e4, 0.02);
+  EXPECT_NEAR(plan.amounts[1].low_ml, 0.7 * plan.amounts[1].ml, 1e-9);
+  EXPECT_EQ(plan.amounts[1].parts, 6U);
+  EXPECT_EQ(plan.amounts[0].parts, 1U);
+  EXPECT_NEAR(plan.amounts[0].ml, map.faces[0].areas[0].size_cm2 * 3.0 * 200.0 / 1e4, 1e-9);
 }
 
 // Goes through the work by the clock and sees to it that nothing wet is held or painted over.
@@ -232,7 +245,7 @@ TEST(CoatPlan, EdgeToEdgeLaysEveryFirstCoatBeforeAnySecond) {
   EXPECT_EQ(order(PaintOrder::edge_to_edge), "01 11 02 12 03 13 ");
 }
 
-TEST(CoatPlan, EveryAreaIsOnTheRouteOnceAndSidesFollowEachOther) {
+TEST(CoatPlan, EveryPartIsOnTheRouteOnceAndSidesFollowEachOther) {
   const Arranged made = arranged(kWall, {band("buoy", 7, 20.4, 40.0)});
   const PaintMap map = paint_map(made.faces, made.motifs, {});
   const CoatPlan plan = coat_plan(map, made.faces);
@@ -243,10 +256,10 @@ TEST(CoatPlan, EveryAreaIsOnTheRouteOnceAndSidesFollowEachOther) {
   for (const CoatStop& stop : plan.turns[1].stops) {
     EXPECT_GE(*stop.side, side);
     side = *stop.side;
-    for (const std::string& area : stop.areas) ++seen[area];
+    for (const std::string& part : stop.parts) ++seen[part];
   }
-  EXPECT_EQ(seen.size(), 14U);
-  for (const auto& [area, times] : seen) EXPECT_EQ(times, 1) << area;
+  EXPECT_EQ(seen.size(), 7U);
+  for (const auto& [part, times] : seen) EXPECT_EQ(times, 1) << part;
 }
 
 }  // namespace
