@@ -137,7 +137,8 @@ class KeepCommand : public Command {
     const bool keeping = !photos_.empty();
     if (others + (keeping ? 1 : 0) > 1) {
       throw UsageError(
-          "keep: photos, --check, --list, --show, --verify and --export go one at a time");
+          "keep: photos, --check, --list, --show, --verify and --export go one at a time; leave "
+          "out all but one");
     }
     if (others == 0 && !keeping) {
       throw UsageError(
@@ -148,7 +149,9 @@ class KeepCommand : public Command {
       throw UsageError("keep: --stage is missing; say what the photos show, --stage drawn");
     }
     if (!keeping && (!keep_.stage.empty() || !keep_.note.empty() || (keep_.face && !check_))) {
-      throw UsageError("keep: --stage, --face and --note go with photos");
+      throw UsageError(
+          "keep: --stage, --face and --note go with photos; name the photos too, or leave these "
+          "out");
     }
     if (overwrite_.given && export_.empty()) {
       throw UsageError("keep: --overwrite goes with --export; kept photos are never overwritten");

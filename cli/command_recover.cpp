@@ -110,7 +110,8 @@ class RecoverCommand : public Command {
 
   Outcome run(Console& console) override {
     if (recover_.after == recover_.before) {
-      throw UsageError("recover: --before and --after name the same stage");
+      throw UsageError(
+          "recover: --before and --after name the same stage; name the later one with --after");
     }
     const RecoverResult made =
         recover_piece(folder_, recover_, console.progress(), console.notice());

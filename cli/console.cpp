@@ -9,6 +9,7 @@
 #include <unistd.h>
 
 #include "core/error.h"
+#include "core/one_line.h"
 
 namespace underdraw::cli {
 namespace {
@@ -49,7 +50,7 @@ Console::~Console() { clear_bar(); }
 
 void Console::message(const std::string& line) {
   clear_bar();
-  std::fputs(("underdraw: " + line + "\n").c_str(), stderr);
+  std::fputs(("underdraw: " + one_line(line) + "\n").c_str(), stderr);
 }
 
 void Console::warnings(const std::vector<std::string>& lines) {
@@ -98,7 +99,7 @@ void Console::facts(const std::vector<Fact>& facts) {
 void Console::line(const std::string& text) {
   if (json) return;
   clear_bar();
-  std::fputs((text + "\n").c_str(), stdout);
+  std::fputs((one_line(text) + "\n").c_str(), stdout);
 }
 
 void Console::object(const nlohmann::ordered_json& result) {

@@ -2,9 +2,12 @@
 
 #include <cstdio>
 #include <exception>
+#include <filesystem>
 #include <new>
 #include <string>
 
+#include "core/one_line.h"
+#include "io/disk_refusal.h"
 #include "program.h"
 
 namespace {
@@ -12,7 +15,7 @@ namespace {
 enum ExitCode { kDone = 0, kFailed = 1, kWrongUse = 2 };
 
 ExitCode complain(const std::string& complaint, ExitCode code) {
-  std::fputs(("underdraw: " + complaint + "\n").c_str(), stderr);
+  std::fputs(("underdraw: " + underdraw::one_line(complaint) + "\n").c_str(), stderr);
   return code;
 }
 
@@ -27,6 +30,8 @@ int main(int argc, char** argv) {
   } catch (const std::bad_alloc&) {
     return complain("not enough memory; close other programs, or scan at a lower resolution",
                     kFailed);
+  } catch (const std::filesystem::filesystem_error& error) {
+    return complain(underdraw::disk_refusal(error).what(), kFailed);
   } catch (const std::exception& error) {
     return complain(error.what(), kFailed);
   }

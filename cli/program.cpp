@@ -8,6 +8,7 @@
 
 #include "core/listed.h"
 #include "core/nearest_word.h"
+#include "core/one_line.h"
 #include "version.h"
 
 namespace underdraw::cli {
@@ -78,7 +79,7 @@ Command& command_named(const Commands& commands, const std::string& word) {
   const std::vector<std::string> names = names_of(commands);
   const std::string meant = did_you_mean(word, names);
   throw UsageError(fmt::format("{}: no such command (expected {}); {}",
-                               word,
+                               shortened(word, 60),
                                listed(names),
                                meant.empty() ? "see underdraw --help" : meant));
 }

@@ -2,20 +2,24 @@
 
 #include <fmt/format.h>
 
+#include "core/one_line.h"
+
 namespace underdraw {
+namespace {
+
+// A whole file may be quoted when its quotation marks are not closed.
+constexpr std::size_t kMostQuoted = 1000;
+
+}  // namespace
 
 std::string Complaint::text() const {
-  std::string out = file;
+  std::string out = shortened(file, kMostQuoted);
   if (line) out += fmt::format("{}{}", out.empty() ? "line " : ":", *line);
   if (!out.empty()) out += ": ";
-  out += found;
-  if (!expected.empty()) out += fmt::format(" (expected {})", expected);
-  if (!remedy.empty()) out += "; " + remedy;
-  // One line is promised, whatever a file name or a library put into it.
-  for (char& c : out) {
-    if (c == '\n' || c == '\r' || c == '\t') c = ' ';
-  }
-  return out;
+  out += shortened(found, kMostQuoted);
+  if (!expected.empty()) out += fmt::format(" (expected {})", shortened(expected, kMostQuoted));
+  if (!remedy.empty()) out += "; " + shortened(remedy, kMostQuoted);
+  return one_line(std::move(out));
 }
 
 void require_between(
@@ -26,7 +30,7 @@ void require_between(
                      .line = {},
                      .found = fmt::format("{} is {}{}", field, value, behind),
                      .expected = fmt::format("{} to {}{}", low, high, behind),
-                     .remedy = {}});
+                     .remedy = "choose a value in this range"});
 }
 
 }  // namespace underdraw

@@ -3,8 +3,10 @@
 #include <cerrno>
 #include <thread>
 
+#include <fcntl.h>
 #include <fmt/format.h>
 #include <sqlite3.h>
+#include <unistd.h>
 
 #include "core/error.h"
 #include "io/out_folder.h"
@@ -203,8 +205,12 @@ void Database::refuse(int code) const {
     case SQLITE_PERM:
     case SQLITE_READONLY:
       refuse_write(path_, system_error == EROFS ? EROFS : EACCES);
-    case SQLITE_CANTOPEN:
+    case SQLITE_CANTOPEN: {
+      // A log that cannot be made beside it is told as one that is not there.
+      const fs::path folder = path_.has_parent_path() ? path_.parent_path() : fs::path(".");
+      if (::faccessat(AT_FDCWD, folder.c_str(), W_OK, AT_EACCESS) != 0) refuse_write(path_, errno);
       refuse_write(path_, system_error != 0 ? system_error : EACCES);
+    }
     case SQLITE_IOERR:
       refuse_write(path_, system_error != 0 ? system_error : EIO);
     case SQLITE_BUSY:

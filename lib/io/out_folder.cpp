@@ -97,14 +97,11 @@ fs::path checked_out(const fs::path& piece_folder) {
                      .remedy = "move it away; the command makes the folder itself"});
 }
 
-fs::path made_folder(const fs::path& folder) {
-  std::error_code error;
-  fs::create_directories(folder, error);
-  if (error && !fs::is_directory(folder)) {
-    if (exists_as_is(folder)) refuse_write(folder, ENOTDIR);
-    refuse_write(folder, error.value());
+// The innermost first; what is not empty stays, and so does all above it.
+void remove_empty(const std::vector<fs::path>& folders) {
+  for (const fs::path& folder : folders) {
+    if (::rmdir(folder.c_str()) != 0) return;
   }
-  return folder;
 }
 
 fs::path folder_of(const fs::path& path) {
@@ -341,11 +338,28 @@ void require_free(const fs::path& path, Overwrite overwrite) {
                      .remedy = "choose another name, or pass --overwrite to replace it"});
 }
 
+MadeFolder::MadeFolder(const fs::path& folder) : path_(folder) {
+  std::error_code error;
+  for (fs::path at = folder; !at.empty() && !fs::exists(fs::symlink_status(at, error));
+       at = at.parent_path()) {
+    if (at.has_filename()) made_.push_back(at);
+  }
+  fs::create_directories(folder, error);
+  std::error_code ignored;
+  if (!error || fs::is_directory(folder, ignored)) return;
+  const int reason = exists_as_is(folder) ? ENOTDIR : error.value();
+  remove_empty(made_);
+  refuse_write(folder, reason);
+}
+
+MadeFolder::~MadeFolder() { remove_empty(made_); }
+
 OutFiles::OutFiles(const fs::path& folder, Overwrite overwrite, const Notice& notice)
-    : folder_(made_folder(folder)),
+    : made_(folder),
+      folder_(folder == "." ? fs::path() : folder),
       overwrite_(overwrite),
-      lock_(folder_, notice),
-      staging_(swept(folder_, lock_), folder_) {}
+      lock_(folder, notice),
+      staging_(swept(folder, lock_), folder_) {}
 
 fs::path OutFiles::path_for(const fs::path& name) {
   require_free(folder_ / name, overwrite_);
@@ -367,7 +381,8 @@ void OutFiles::publish() {
     const fs::path to = folder_ / name;
     if (::rename(from.c_str(), to.c_str()) != 0) refuse_write(to, errno);
   }
-  flush_to_disk(folder_, folder_);
+  made_.keep();
+  flush_to_disk(made_.path(), folder_);
 }
 
 void write_file(const fs::path& path, std::string_view content, Overwrite overwrite) {

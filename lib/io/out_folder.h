@@ -107,11 +107,28 @@ enum class Overwrite { no, yes };
 // Refuses a path that exists unless it may be overwritten; a folder of that name always.
 void require_free(const std::filesystem::path& path, Overwrite overwrite);
 
+// A folder, made with those above it when they are missing. Unless it is kept, what was made is
+// removed again at the end if nothing lies in it.
+class MadeFolder {
+ public:
+  explicit MadeFolder(const std::filesystem::path& folder);
+  ~MadeFolder();
+  MadeFolder(const MadeFolder&) = delete;
+  MadeFolder& operator=(const MadeFolder&) = delete;
+
+  const std::filesystem::path& path() const { return path_; }
+  void keep() { made_.clear(); }
+
+ private:
+  std::filesystem::path path_;
+  std::vector<std::filesystem::path> made_;  // the innermost first
+};
+
 // Files outside a piece folder: made beside their place, then moved there. Either all names are
 // free (or may be overwritten) and all are written, or none is touched.
 class OutFiles {
  public:
-  // The folder is made when it is missing.
+  // The folder is made when it is missing, and gone again unless something is published.
   OutFiles(const std::filesystem::path& folder, Overwrite overwrite, const Notice& notice = {});
 
   std::filesystem::path path_for(const std::filesystem::path& name);  // a plain file name
@@ -119,6 +136,7 @@ class OutFiles {
   void publish();
 
  private:
+  MadeFolder made_;
   std::filesystem::path folder_;
   Overwrite overwrite_;
   FolderLock lock_;

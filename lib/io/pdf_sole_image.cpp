@@ -15,6 +15,10 @@ using namespace std::string_view_literals;
 
 constexpr double kEdgeShare = 0.01;  // how far edges may be apart, of the page's side
 
+// Beyond these it is no scanner's page; a file of nothing else must not fill the memory.
+constexpr std::size_t kMostOperands = 1000;
+constexpr std::size_t kDeepest = 1000;
+
 // Operators that put nothing on the page and do not change where an image lands.
 constexpr std::array kHarmless{"BMC"sv, "BX"sv, "CS"sv,  "EMC"sv, "ET"sv, "EX"sv,  "G"sv,  "J"sv,
                                "K"sv,   "M"sv,  "MP"sv,  "RG"sv,  "SC"sv, "SCN"sv, "T*"sv, "TD"sv,
@@ -56,11 +60,11 @@ class ImageFinder : public QPDFObjectHandle::ParserCallbacks {
       : resources_(std::move(resources)), visible_(visible) {}
 
   void handleObject(QPDFObjectHandle object) override {
-    if (!object.isOperator()) {
+    if (!object.isOperator() && operands_.size() < kMostOperands) {
       operands_.push_back(object);
       return;
     }
-    if (!take(object.getOperatorValue())) {
+    if (!object.isOperator() || !take(object.getOperatorValue())) {
       image_.reset();
       failed_ = true;
       terminateParsing();
@@ -86,7 +90,7 @@ class ImageFinder : public QPDFObjectHandle::ParserCallbacks {
     if (word == "BT") return true;
     if (word == "q") {
       saved_.push_back(state_);
-      return true;
+      return saved_.size() < kDeepest;
     }
     if (word == "Q") {
       if (saved_.empty()) return false;

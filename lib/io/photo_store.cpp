@@ -198,7 +198,8 @@ bool is_stage(const std::string& word) {
 
 void KeepOptions::validate() const {
   const auto refusal = [](const char* field, const std::string& found, const char* rule) {
-    return OptionError({.file = field, .line = {}, .found = found, .expected = rule, .remedy = {}});
+    return OptionError(
+        {.file = field, .line = {}, .found = found, .expected = rule, .remedy = "write it so"});
   };
   if (!is_stage(stage)) {
     throw refusal(

@@ -55,10 +55,7 @@ PaperSize read_paper_size(const TomlTable& table, const toml::node& node) {
 PageEntry read_page(const TomlTable& table) {
   PageEntry page;
   page.line = table.line();
-  page.file = table.need_text("file", "the scan, for example \"pages/sketches.png\"");
-  if (page.file.empty() || page.file.find('\0') != page.file.npos) {
-    table.refuse("file", "is no file name", "the scan, for example \"pages/sketches.png\"");
-  }
+  page.file = table.need_file("file", "the scan, for example \"pages/sketches.png\"");
   const auto names = table.texts("names");
   if (!names || names->empty()) {
     table.refuse_missing("names", "a name for each sketch, left to right, top to bottom");
@@ -237,7 +234,7 @@ PieceFile piece_of_table(const toml::table& root, const std::string& file) {
     const TomlTable table(*raw, file, "[[motif]]", {"name", "file"});
     piece.motif_files.push_back(
         {name_for_a_file(table, "name", table.need_text("name", "a name for the motif")),
-         table.need_text("file", "an SVG file of linework")});
+         table.need_file("file", "an SVG file of linework")});
     refuse_repeated(file, *raw, "motifs", piece.motif_files.back().name, seen);
     motifs.push_back(piece.motif_files.back().name);
   }

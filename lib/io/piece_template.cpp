@@ -166,7 +166,7 @@ std::string quotable(const std::string& name) {
                          .line = {},
                          .found = "the piece's name has a control character in it",
                          .expected = "a name in plain letters",
-                         .remedy = {}});
+                         .remedy = "name it otherwise"});
     }
     if (c == '"' || c == '\\') out += '\\';
     out += c;

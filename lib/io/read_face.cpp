@@ -49,7 +49,7 @@ double circumference(const TomlTable& table,
 
 // The outer contours of an SVG file, mm, moved to the origin.
 FlatFace shaped_face(const TomlTable& table) {
-  const std::string name = *table.text("outline");
+  const std::string name = table.need_file("outline", "an SVG file with one closed line");
   const std::filesystem::path path = std::filesystem::path(table.file()).parent_path() / name;
   // The line's middle is the edge of the face, whatever its width.
   const Linework lines = read_motif_svg(path).lines;

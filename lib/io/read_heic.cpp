@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <vector>
 
+#include <fmt/format.h>
 #include <libheif/heif.h>
 
 #include "io/exif_facts.h"
@@ -83,6 +84,13 @@ class HeicDecoder {
 
   void check(const heif_error& error) const {
     if (error.code == heif_error_Ok) return;
+    if (error.subcode == heif_suberror_Security_limit_exceeded) {
+      throw InputError({.file = path_,
+                        .line = {},
+                        .found = fmt::format("is larger than can be read: {}", error.message),
+                        .expected = "a page or photo as phones write them",
+                        .remedy = "save it smaller, or as a PNG"});
+    }
     throw damaged_page_file(path_, "HEIC", error.message ? error.message : "");
   }
 

@@ -16,6 +16,7 @@
 #include <qpdf/QPDFPageDocumentHelper.hh>
 #include <qpdf/QPDFWriter.hh>
 
+#include "io/pdf_bounds.h"
 #include "io/pdf_sole_image.h"
 #include "io/poppler_complaints.h"
 #include "io/read_jpeg.h"
@@ -179,8 +180,12 @@ void PdfReader::with_pages(const Use& use) const {
     pdf.setSuppressWarnings(true);
     pdf.setAttemptRecovery(false);
     pdf.processFile(path_.c_str());
+    // Said before all of them are looked for.
+    QPDFObjectHandle count = pdf.getRoot().getKey("/Pages").getKey("/Count");
+    if (count.isInteger() && count.getIntValue() > kMostPagesInFile) throw too_many_pages(path_);
     const std::vector<QPDFPageObjectHelper> pages = QPDFPageDocumentHelper(pdf).getAllPages();
     if (pages.size() > kMostPagesInFile) throw too_many_pages(path_);
+    if (plans_.empty()) refuse_oversized_pdf(pdf, path_);
     if (pages.empty()) {
       throw InputError({.file = path_,
                         .line = {},

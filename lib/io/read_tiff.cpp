@@ -17,6 +17,8 @@
 namespace underdraw {
 namespace {
 
+constexpr int kMostSamples = 32;  // a pixel may have 65,535: rows of gigabytes in a tiny file
+
 struct Trouble {
   std::string first;  // what libtiff said first, when it is an error or `strict`
   bool strict = false;
@@ -115,7 +117,7 @@ std::optional<RowPlan> row_plan(TIFF* tiff) {
   } else if (!grey) {
     return {};
   }
-  if (samples < colours) return {};
+  if (samples < colours || samples > kMostSamples) return {};
   plan.layout.channels = samples;
   plan.layout.inverted = photometric == PHOTOMETRIC_MINISWHITE;
   std::uint16_t extra_count = 0;

@@ -19,7 +19,7 @@ void refuse_toml(const std::string& file,
                     .line = line,
                     .found = std::move(found),
                     .expected = std::move(expected),
-                    .remedy = std::move(remedy)});
+                    .remedy = remedy.empty() ? "correct this entry" : std::move(remedy)});
 }
 
 std::string words_or(const std::vector<std::string>& words) {
@@ -240,6 +240,12 @@ std::vector<const toml::table*> TomlTable::tables(const char* key) const {
 std::string TomlTable::need_text(const char* key, const std::string& expected) const {
   if (auto value = text(key)) return *value;
   refuse_missing(key, expected);
+}
+
+std::string TomlTable::need_file(const char* key, const std::string& expected) const {
+  std::string name = need_text(key, expected);
+  if (name.empty() || name.find('\0') != name.npos) refuse(key, "is no file name", expected);
+  return name;
 }
 
 double TomlTable::need_number(const char* key, const TomlRange& range) const {

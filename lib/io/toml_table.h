@@ -57,6 +57,8 @@ class TomlTable {
   // The same where the key must be there.
   std::string need_text(const char* key, const std::string& expected) const;
   double need_number(const char* key, const TomlRange& range) const;
+  // A path as it is written there: not empty, and no byte that would cut it short.
+  std::string need_file(const char* key, const std::string& expected) const;
 
   // Place of the word in the list of known ones. `found` has {} for the word.
   std::size_t choice(const char* key,
