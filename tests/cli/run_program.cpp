@@ -1,10 +1,12 @@
 #include "cli/run_program.h"
 
 #include <array>
+#include <csignal>
 #include <cstdlib>
 #include <thread>
 
 #include <fcntl.h>
+#include <sys/resource.h>
 #include <sys/wait.h>
 #include <unistd.h>
 
@@ -23,9 +25,10 @@ std::string all_from(int handle) {
   return text;
 }
 
-}  // namespace
-
-ProgramRun run_underdraw(const std::vector<std::string>& words, const ProgramOptions& options) {
+pid_t start(const std::vector<std::string>& words,
+            const ProgramOptions& options,
+            int out,
+            int err) {
   std::vector<char*> arguments;
   std::string program = UNDERDRAW_PROGRAM;
   arguments.push_back(program.data());
@@ -33,18 +36,28 @@ ProgramRun run_underdraw(const std::vector<std::string>& words, const ProgramOpt
   for (std::string& word : copies) arguments.push_back(word.data());
   arguments.push_back(nullptr);
 
+  const pid_t child = ::fork();
+  if (child != 0) return child;
+  ::dup2(out, STDOUT_FILENO);
+  ::dup2(err, STDERR_FILENO);
+  if (::chdir(options.folder.c_str()) != 0) ::_exit(98);
+  if (options.largest_file) {
+    const rlimit limits{*options.largest_file, *options.largest_file};
+    ::signal(SIGXFSZ, SIG_IGN);
+    if (::setrlimit(RLIMIT_FSIZE, &limits) != 0) ::_exit(98);
+  }
+  if (options.as_nobody && ::geteuid() == 0 && ::setuid(kNobody) != 0) ::_exit(kCannotStepDown);
+  ::execv(program.c_str(), arguments.data());
+  ::_exit(options.as_nobody ? kCannotStepDown : 97);
+}
+
+}  // namespace
+
+ProgramRun run_underdraw(const std::vector<std::string>& words, const ProgramOptions& options) {
   std::array<int, 2> out{};
   std::array<int, 2> err{};
   if (::pipe2(out.data(), O_CLOEXEC) != 0 || ::pipe2(err.data(), O_CLOEXEC) != 0) return {};
-  const pid_t child = ::fork();
-  if (child == 0) {
-    ::dup2(out[1], STDOUT_FILENO);
-    ::dup2(err[1], STDERR_FILENO);
-    if (::chdir(options.folder.c_str()) != 0) ::_exit(98);
-    if (options.as_nobody && ::geteuid() == 0 && ::setuid(kNobody) != 0) ::_exit(kCannotStepDown);
-    ::execv(program.c_str(), arguments.data());
-    ::_exit(options.as_nobody ? kCannotStepDown : 97);
-  }
+  const pid_t child = start(words, options, out[1], err[1]);
   ::close(out[1]);
   ::close(err[1]);
   if (child < 0) return {};
@@ -56,6 +69,13 @@ ProgramRun run_underdraw(const std::vector<std::string>& words, const ProgramOpt
   ::waitpid(child, &status, 0);
   if (WIFEXITED(status)) run.exit_code = WEXITSTATUS(status);
   return run;
+}
+
+pid_t start_underdraw(const std::vector<std::string>& words, const ProgramOptions& options) {
+  const int nowhere = ::open("/dev/null", O_WRONLY | O_CLOEXEC);
+  const pid_t child = start(words, options, nowhere, nowhere);
+  ::close(nowhere);
+  return child;
 }
 
 }  // namespace underdraw::test

@@ -2,8 +2,11 @@
 #pragma once
 
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
+
+#include <sys/types.h>
 
 namespace underdraw::test {
 
@@ -13,13 +16,18 @@ struct ProgramRun {
 };
 
 struct ProgramOptions {
-  std::filesystem::path folder;  // where it runs
-  bool as_nobody = false;        // root steps down to a user who may write nothing
+  std::filesystem::path folder = {};  // where it runs
+  bool as_nobody = false;             // root steps down to a user who may write nothing
+  // Files may grow to this and no further, as on a disk that fills up; bytes.
+  std::optional<std::size_t> largest_file = {};
 };
 
 // For a test that has to be skipped: the exit code of a root who cannot step down.
 constexpr int kCannotStepDown = 99;
 
 ProgramRun run_underdraw(const std::vector<std::string>& words, const ProgramOptions& options);
+
+// Begins, saying nothing, and leaves it to the caller to wait for it or to kill it.
+pid_t start_underdraw(const std::vector<std::string>& words, const ProgramOptions& options);
 
 }  // namespace underdraw::test
