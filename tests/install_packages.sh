@@ -3,6 +3,7 @@
 #
 #   sh tests/install_packages.sh build          what building and running needs
 #   sh tests/install_packages.sh build tests    and what the tests need
+#   sh tests/install_packages.sh fuzz           clang with its fuzzer, for the preset of that name
 #   sh tests/install_packages.sh pictures       published photos (270 MB) that some tests use if there
 set -eu
 
@@ -18,6 +19,7 @@ tests="
   chromium chromium-driver clang-format-14 hershey-fonts-data libbenchmark-dev libgeos-dev
   libgtest-dev librsvg2-bin poppler-utils python3 qpdf
 "
+fuzz="clang-16 libclang-rt-16-dev"
 pictures="opencv-doc"
 
 wanted=""
@@ -25,9 +27,10 @@ for list in "$@"; do
   case $list in
     build) wanted="$wanted $build" ;;
     tests) wanted="$wanted $tests" ;;
+    fuzz) wanted="$wanted $fuzz" ;;
     pictures) wanted="$wanted $pictures" ;;
     *)
-      echo "$0: $list: no such list (expected build, tests, pictures)" >&2
+      echo "$0: $list: no such list (expected build, tests, fuzz, pictures)" >&2
       exit 2
       ;;
   esac
