@@ -1,5 +1,6 @@
 #include "io/svg_path_data.h"
 
+#include <algorithm>
 #include <charconv>
 #include <string>
 
@@ -7,6 +8,8 @@
 
 namespace underdraw {
 namespace {
+
+constexpr std::size_t kMostPoints = 1'000'000;
 
 InputError refusal(std::string found, std::string expected) {
   return InputError({.file = {},
@@ -153,6 +156,11 @@ class PathReader {
         throw refusal("path data begins with '" + std::string(1, command) + "'", "M or m");
       }
       run(command);
+      points_ += path_.points.size() - std::min(path_.points.size(), counted_);
+      counted_ = path_.points.size();
+      if (points_ + paths_.size() > kMostPoints) {
+        throw refusal("path data has more than 1,000,000 points", "a motif as a hand draws it");
+      }
     }
     finish();
     return std::move(paths_);
@@ -260,6 +268,8 @@ class PathReader {
   Vec2 first_, now_, control_;
   char control_kind_ = '\0';
   bool started_ = false;
+  std::size_t points_ = 0;   // of all paths so far
+  std::size_t counted_ = 0;  // of the path at work
 };
 
 }  // namespace

@@ -15,6 +15,7 @@ namespace underdraw {
 namespace {
 
 constexpr std::uintmax_t kLargestFile = 50'000'000;  // bytes; a dense A3 page of ours is under 5 MB
+constexpr std::size_t kMostLines = 100'000;          // a dense page of ours has hundreds
 constexpr double kLargestMm = 5000.0;
 constexpr int kDeepest = 200;      // groups inside groups
 constexpr double kDotMm = 0.0015;  // a line no longer than this is a dot
@@ -408,6 +409,13 @@ class Reader {
                "set the document's size in mm and save it again");
       }
     }
+    lines_read_ += paths.size();
+    if (lines_read_ > kMostLines) {
+      refuse(line_of(node.offset_debug()),
+             fmt::format("draws more than {} lines", kMostLines),
+             "a motif as a hand draws it",
+             "simplify the drawing and save it again");
+    }
     Linework& lines = page_.groups[target_].lines;
     if (brush.fill) {
       Area area;
@@ -466,6 +474,7 @@ class Reader {
   std::string_view text_;
   std::string file_;
   std::map<std::string, Style, std::less<>> classes_;
+  std::size_t lines_read_ = 0;
   SvgPage page_;
   std::size_t target_ = 0;  // group that lines go to
 };

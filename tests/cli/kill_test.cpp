@@ -8,16 +8,19 @@
 #include <thread>
 
 #include <gtest/gtest.h>
+#include <opencv2/imgproc.hpp>
 #include <sys/wait.h>
 
 #include "cli/bad_inputs/harbour.h"
 #include "cli/run_program.h"
+#include "io/page_files.h"
 
 namespace fs = std::filesystem;
 
 namespace underdraw::test {
 namespace {
 
+using namespace testing_pages;
 using Clock = std::chrono::steady_clock;
 
 std::size_t files_being_made(const fs::path& piece) {
@@ -90,8 +93,8 @@ class KillTest : public testing::Test {
     EXPECT_TRUE(found == before || found == after) << "out/ is neither the old nor the new";
   }
 
-  // Random moments, and each time that so many files more are being made.
-  void kill_all_over(const std::vector<std::string>& words, int moments) {
+  // Random moments, and each time that `files_apart` files more are being made.
+  void kill_all_over(const std::vector<std::string>& words, int moments, std::size_t files_apart) {
     const Contents before = out();
     const auto start = Clock::now();
     const Contents after = made_by(words);
@@ -104,7 +107,7 @@ class KillTest : public testing::Test {
           Clock::now() + std::chrono::duration_cast<Clock::duration>(whole * share(random));
       kill_when(words, before, after, [end] { return Clock::now() >= end; });
     }
-    for (std::size_t files = 1; files < after.size() && !HasFailure(); files += 6) {
+    for (std::size_t files = 1; files < after.size() && !HasFailure(); files += files_apart) {
       kill_when(words, before, after, [&, files] { return files_being_made(piece()) >= files; });
     }
     // Else the moments were badly chosen and the test says nothing.
@@ -122,7 +125,39 @@ class KillTest : public testing::Test {
 
 TEST_F(KillTest, RunLeavesOutWholeWheneverItIsKilled) {
   desk_.replace("tea-bowl/piece.toml", "name = \"Tea bowl\"", "name = \"Sugar bowl\"");
-  kill_all_over({"run", "tea-bowl"}, 8);
+  kill_all_over({"run", "tea-bowl"}, 8, 6);
+}
+
+// The same mottled clay twice, a little apart: before with a line on it, after without.
+Bytes mottled_clay(bool drawn) {
+  cv::Mat clay(360, 480, CV_32FC1, cv::Scalar(60));
+  cv::RNG random(5);
+  for (const int grain : {3, 9, 27}) {
+    cv::Mat coarse(clay.rows / grain, clay.cols / grain, CV_32FC1);
+    random.fill(coarse, cv::RNG::UNIFORM, 0.0, 60.0);
+    cv::Mat fine;
+    cv::resize(coarse, fine, clay.size(), 0.0, 0.0, cv::INTER_CUBIC);
+    clay += fine;
+  }
+  cv::Mat photo;
+  clay.convertTo(photo, CV_8UC1);
+  cv::cvtColor(photo, photo, cv::COLOR_GRAY2RGB);
+  if (drawn) {
+    cv::ellipse(photo, {240, 180}, {70, 60}, 20.0, 0.0, 290.0, {30, 30, 60}, 4, cv::LINE_AA);
+    cv::line(photo, {150, 120}, {260, 170}, {30, 30, 60}, 4, cv::LINE_AA);
+  }
+  const cv::Mat moved = (cv::Mat_<double>(2, 3) << 1.0, 0.01, drawn ? 0.0 : 5.0, -0.01, 1.0, 2.0);
+  cv::warpAffine(photo, photo, moved, photo.size(), cv::INTER_CUBIC, cv::BORDER_REFLECT);
+  return jpeg_bytes(photo);
+}
+
+TEST_F(KillTest, RecoverLeavesOutWholeWheneverItIsKilled) {
+  for (const bool drawn : {true, false}) {
+    const std::string stage = drawn ? "drawn" : "covered-again";
+    write_bytes((desk_ / (stage + ".jpg")).string(), mottled_clay(drawn));
+    desk_.run({"keep", "tea-bowl", stage + ".jpg", "--stage", stage});
+  }
+  kill_all_over({"recover", "tea-bowl"}, 3, 15);
 }
 
 TEST_F(KillTest, RunsAtTheSameTimeDoNoHarm) {

@@ -60,6 +60,7 @@ TEST(BadInputs, AreTwoHundredAndCoverEveryCommand) {
                            "sheet",
                            "proof",
                            "printer",
+                           "paper",
                            "mat",
                            "keep",
                            "recover"}) {

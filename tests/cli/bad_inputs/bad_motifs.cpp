@@ -24,6 +24,12 @@ BadInput varied(const std::string& wrong, const std::string& text, std::vector<s
       }};
 }
 
+std::string repeated(const std::string& text, int times) {
+  std::string out;
+  for (int i = 0; i < times; ++i) out += text;
+  return out;
+}
+
 std::string deep_groups(int depth) {
   std::string text;
   for (int i = 0; i < depth; ++i) text += "<g>";
@@ -85,6 +91,13 @@ std::vector<BadInput> bad_motifs() {
              "\"&b;&b;&b;&b;\">]>" +
                  svg("<text>&c;</text>"),
              {"<text>"}),
+      varied("SVG with a path of 400,000 lines",
+             svg("<path stroke=\"black\" d=\"M1 1" + repeated("h1", 400'000) + "\"/>"),
+             {"1,000,000 points"}),
+      varied("SVG that closes a path a million times",
+             svg("<path stroke=\"black\" d=\"M1 1L9 9" + repeated("z", 1'100'000) + "\"/>"),
+             {"1,000,000 points"}),
+      varied("SVG of 100,001 lines", svg(repeated(kLine, 100'001)), {"more than 100000 lines"}),
       varied("SVG with a broken transform",
              svg("<g transform=\"rotate(\">" + kLine + "</g>"),
              {"transform"}),
@@ -140,6 +153,19 @@ std::vector<BadInput> bad_motifs() {
        1,
        {"sheets.json"},
        [](const Harbour& desk) { desk.write("sheets.json", std::string(100'000, '[')); }},
+      {"paper over a file",
+       {"paper", "-o", "notes.txt"},
+       1,
+       {"notes.txt", "exists already", "--overwrite"}},
+      {"paper over a folder", {"paper", "-o", "class", "--overwrite"}, 1, {"class", "is a folder"}},
+      {"paper for an unknown printer",
+       {"paper", "-o", "p.pdf", "--printer", "attic"},
+       1,
+       {"attic", "studio-laser"}},
+      {"paper with more names than frames",
+       {"paper", "-o", "p.pdf", "--frames", "2", "--names", "kelp,rope,tern"},
+       1,
+       {"names"}},
       {"unknown printer", {"printer", "attic"}, 1, {"attic", "studio-laser"}},
       {"mistyped printer removed",
        {"printer", "studio-lazer", "--remove"},
