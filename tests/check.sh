@@ -1,7 +1,7 @@
 #!/bin/sh
-# Everything that must hold before a change is kept: installs what is missing, checks the format and
-# the direction of includes, builds with warnings as errors, runs all tests, and runs the unit tests
-# once more under the address and undefined-behaviour sanitizers.
+# Everything that must hold before a change is kept: installs what is missing, checks the format, the
+# direction of includes and what the source must never do, builds with warnings as errors, runs all
+# tests, and runs the unit tests once more under the address and undefined-behaviour sanitizers.
 set -eu
 cd "$(dirname "$0")/.."
 
@@ -18,6 +18,7 @@ find lib cli tests samples \( -name '*.h' -o -name '*.cpp' \) -exec clang-format
 
 step "includes"
 sh tests/check_includes.sh
+sh tests/check_source.sh
 
 mkdir -p build
 jobs=$(nproc)
