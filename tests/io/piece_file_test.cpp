@@ -204,7 +204,8 @@ TEST(PieceFile, UnknownKeysAreRefusedWithTheNearestKnownOne) {
                    "piece.toml:36: unknown key 'heigth' in [[arrange]] (expected face, style,");
   EXPECT_NE(complaint(36, "heigth = 45").find("; did you mean 'height'?"), std::string::npos);
   expect_complaint(4, "dying = 6", "piece.toml:4: unknown key 'dying' in [clay]");
-  expect_complaint(2, "glaze_colour = 3", "piece.toml:2: unknown key 'glaze_colour' (expected schema, name,");
+  expect_complaint(
+      2, "glaze_colour = 3", "piece.toml:2: unknown key 'glaze_colour' (expected schema, name,");
   expect_complaint(12, "[tranfer]", "piece.toml:12: unknown key 'tranfer'");
   expect_complaint(
       25, "keep_out = [{ a = [1, 2], z = [2, 3] }]", "piece.toml:25: unknown key 'z' in keep_out");
