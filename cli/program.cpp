@@ -1,7 +1,6 @@
 #include "program.h"
 
 #include <algorithm>
-#include <cctype>
 
 #include <CLI/CLI.hpp>
 #include <fmt/format.h>
@@ -9,43 +8,15 @@
 #include "core/listed.h"
 #include "core/nearest_word.h"
 #include "core/one_line.h"
+#include "manual.h"
+#include "plain_help.h"
 #include "version.h"
 
 namespace underdraw::cli {
 namespace {
 
-using Commands = std::vector<std::unique_ptr<Command>>;
-
 constexpr const char* kPurpose =
     "Sketches of motifs in, true-size transfer sheets for a ceramic piece out.";
-constexpr std::size_t kHelpColumn = 24;
-
-// Help as people read it: the option, its value, what it means, then range and default.
-class PlainFormatter : public CLI::Formatter {
- public:
-  std::string make_option_opts(const CLI::Option* option) const override {
-    if (option->get_positional()) return "";
-    const std::string type = split_type(*option).first;
-    return type.empty() ? "" : " " + type;
-  }
-  std::string make_option_desc(const CLI::Option* option) const override {
-    std::string text = option->get_description();
-    const std::string range = split_type(*option).second;
-    if (!range.empty()) text += "; " + range;
-    if (!option->get_default_str().empty()) text += "; default " + option->get_default_str();
-    return text;
-  }
-
- private:
-  // CLI11 hands over what the value is called and what is allowed in one: "MM:0.005 to 1 mm".
-  static std::pair<std::string, std::string> split_type(const CLI::Option& option) {
-    const std::string all = option.get_type_name();
-    const std::size_t colon = all.find(':');
-    if (colon == std::string::npos) return {all, ""};
-    return {all.substr(0, colon), all.substr(colon + 1)};
-  }
-};
-
 void print_overview(const Commands& commands) {
   fmt::print("{}\n\nUsage: underdraw COMMAND ...\n\nCommands:\n", kPurpose);
   for (const auto& command : commands) {
@@ -53,12 +24,9 @@ void print_overview(const Commands& commands) {
   }
   fmt::print(
       "\nOptions:\n  --help  this page; `underdraw COMMAND --help` for a command\n"
-      "  --version\n\nExample:\n  underdraw run samples/harbour-jar\n");
-}
-
-std::string sentence(std::string text) {
-  text.front() = static_cast<char>(std::toupper(static_cast<unsigned char>(text.front())));
-  return text + ".";
+      "  --version\n  --completion  a script that has bash complete commands and options\n"
+      "  --manual-pages DIR  this help as manual pages in DIR/man1\n"
+      "\nExample:\n  underdraw run samples/harbour-jar\n");
 }
 
 std::vector<std::string> names_of(const Commands& commands) {
@@ -126,6 +94,17 @@ Outcome run_program(const std::vector<std::string>& words) {
     fmt::print("underdraw {}\n", kVersion);
     return Outcome::done;
   }
+  if (first == "--completion") {
+    fmt::print("{}", completion_script(commands));
+    return Outcome::done;
+  }
+  if (first == "--manual-pages") {
+    if (words.size() != 2 || words[1].empty()) {
+      throw UsageError("--manual-pages: name one folder to put them in");
+    }
+    write_manual_pages(commands, words[1]);
+    return Outcome::done;
+  }
   if (words.empty()) {
     throw UsageError(fmt::format("no command given (expected {}); see underdraw --help",
                                  listed(names_of(commands))));
@@ -136,13 +115,8 @@ Outcome run_program(const std::vector<std::string>& words) {
 
   Command& command = command_named(commands, first);
   Console console;
-  CLI::App app(sentence(command.summary()), "underdraw " + command.name());
-  app.formatter(std::make_shared<PlainFormatter>());
-  app.set_help_flag("-h,--help", "this page");
-  command.declare(app);
-  app.add_flag("--json", console.json, "print the results as one JSON object");
-  app.footer("Example:\n  " + command.example());
-  app.get_formatter()->column_width(kHelpColumn);
+  const std::unique_ptr<CLI::App> declared = app_of(command, &console.json);
+  CLI::App& app = *declared;
   try {
     // CLI11 takes the words from the back.
     app.parse(std::vector<std::string>(words.rbegin(), words.rend() - 1));

@@ -1,0 +1,40 @@
+# What the library builds on: Debian 12's packages. Read by this project, and by
+# find_package(underdraw) once it is installed.
+find_package(Eigen3 REQUIRED)
+find_package(Threads REQUIRED)
+find_package(PkgConfig REQUIRED)
+
+# Module by module: Debian keeps OpenCVConfig.cmake in libopencv-dev, which brings all of OpenCV.
+find_path(OPENCV_INCLUDE_DIR opencv2/core.hpp PATH_SUFFIXES opencv4 REQUIRED)
+foreach(module core imgproc features2d calib3d aruco)
+  if(TARGET opencv_${module})
+    continue()
+  endif()
+  find_library(OPENCV_${module}_LIBRARY opencv_${module} REQUIRED)
+  add_library(opencv_${module} UNKNOWN IMPORTED)
+  set_target_properties(opencv_${module} PROPERTIES
+    IMPORTED_LOCATION "${OPENCV_${module}_LIBRARY}"
+    INTERFACE_INCLUDE_DIRECTORIES "${OPENCV_INCLUDE_DIR}")
+endforeach()
+target_link_libraries(opencv_imgproc INTERFACE opencv_core)
+target_link_libraries(opencv_features2d INTERFACE opencv_imgproc)
+target_link_libraries(opencv_calib3d INTERFACE opencv_features2d)
+target_link_libraries(opencv_aruco INTERFACE opencv_calib3d)
+
+find_package(Ceres REQUIRED)
+find_package(fmt REQUIRED)
+find_package(nlohmann_json REQUIRED)
+find_package(PNG REQUIRED)
+find_package(JPEG REQUIRED)
+find_package(TIFF REQUIRED)
+find_package(pugixml REQUIRED)
+find_package(SQLite3 REQUIRED)
+find_package(OpenSSL REQUIRED COMPONENTS Crypto)
+find_package(ZLIB REQUIRED)
+pkg_check_modules(CAIRO REQUIRED IMPORTED_TARGET cairo fontconfig)
+pkg_check_modules(POPPLER REQUIRED IMPORTED_TARGET poppler-cpp)
+pkg_check_modules(QPDF REQUIRED IMPORTED_TARGET libqpdf)
+pkg_check_modules(CLIPPER REQUIRED IMPORTED_TARGET polyclipping)
+pkg_check_modules(TOMLPP REQUIRED IMPORTED_TARGET tomlplusplus)
+pkg_check_modules(HEIF REQUIRED IMPORTED_TARGET libheif)
+pkg_check_modules(EXIF REQUIRED IMPORTED_TARGET libexif)
