@@ -6,6 +6,7 @@
 
 #include "core/error.h"
 #include "io/naming_file.h"
+#include "io/overview_page.h"
 #include "io/placements_file.h"
 #include "io/printer_file.h"
 #include "io/prove_pages.h"
@@ -309,16 +310,17 @@ PieceResult make_piece(const fs::path& folder,
   MakeOptions named = options;
   named.sheets_name = (folder / "out" / "sheets.pdf").string();
   OutFolder out(folder, notice);
-  std::vector<std::string> files;
+  std::vector<std::string> names;
   const auto write = [&](const std::string& name, const std::string& content) {
     out.write(name, content);
-    files.push_back((folder / "out" / name).string());
+    names.push_back(name);
   };
   PieceResult made =
       make_piece_files(std::move(piece), folder / "piece.toml", named, write, progress);
   if (options.until == MakeStep::proof && !made.proof.ok) return made;
+  if (options.until == MakeStep::proof) write("index.html", overview_page(made, names));
   out.publish();
-  made.files = std::move(files);
+  for (const std::string& name : names) made.files.push_back((folder / "out" / name).string());
   made.published = true;
   report(progress, "done", 1.0);
   return made;

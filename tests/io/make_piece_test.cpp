@@ -68,6 +68,28 @@ class MakePiece : public testing::Test {
   fs::path root_;
 };
 
+TEST_F(MakePiece, TheOverviewShowsOnlyWhatIsThere) {
+  make_piece(root_);
+  const std::map<std::string, std::string> files = out_files();
+  ASSERT_TRUE(files.contains("index.html"));
+  const std::string& page = files.at("index.html");
+  std::size_t links = 0;
+  for (const std::string& start : {std::string("src=\""), std::string("href=\"")}) {
+    for (std::size_t at = page.find(start); at != page.npos; at = page.find(start, at + 1)) {
+      const std::size_t from = at + start.size();
+      const std::string name = page.substr(from, page.find('"', from) - from);
+      if (name == "data:,") continue;
+      EXPECT_TRUE(files.contains(name)) << name;
+      ++links;
+    }
+  }
+  // Two motifs, four variants, sheets, map, template, views and map as pictures with their links.
+  EXPECT_GE(links, 13U);
+  EXPECT_EQ(page.find("{{"), page.npos);
+  EXPECT_NE(page.find("Tea bowl"), page.npos);
+  EXPECT_NE(page.find("silica"), page.npos);
+}
+
 TEST_F(MakePiece, NamesEveryFileThatItMade) {
   const PieceResult made = make_piece(root_);
   EXPECT_TRUE(made.published);
