@@ -17,6 +17,7 @@ std::vector<std::unique_ptr<Command>> all_commands() {
   commands.push_back(make_mat_command());
   commands.push_back(make_keep_command());
   commands.push_back(make_recover_command());
+  commands.push_back(make_coats_command());
   return commands;
 }
 

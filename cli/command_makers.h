@@ -19,5 +19,6 @@ std::unique_ptr<Command> make_paper_command();
 std::unique_ptr<Command> make_mat_command();
 std::unique_ptr<Command> make_keep_command();
 std::unique_ptr<Command> make_recover_command();
+std::unique_ptr<Command> make_coats_command();
 
 }  // namespace underdraw::cli

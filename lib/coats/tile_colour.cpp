@@ -99,8 +99,8 @@ Reading read_spot(const MatPhoto& photo, const MatLight& light, const TileColour
 
 void require_in_opening(const MatLayout& mat, const TileColourOptions& options) {
   const Vec2 room = mat.opening_mm / 2.0 - Vec2{1.0, 1.0} * (0.5 * options.spot_diameter_mm);
-  require_between(options.spot_mm.x, -room.x, room.x, "spot, across", "mm from the mat's middle");
-  require_between(options.spot_mm.y, -room.y, room.y, "spot, up", "mm from the mat's middle");
+  require_between(options.spot_mm.x, -room.x, room.x, "spot, right of the mat's middle", "mm");
+  require_between(options.spot_mm.y, -room.y, room.y, "spot, above the mat's middle", "mm");
 }
 
 }  // namespace

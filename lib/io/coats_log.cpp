@@ -195,6 +195,10 @@ std::int64_t insert_entry(const Database& database, const LogEntry& entry) {
 
 // ---- what an entry must fit to
 
+bool has_record(const fs::path& folder) {
+  return fs::exists(fs::symlink_status(Record::path_in(folder)));
+}
+
 fs::path piece_file_of(const fs::path& folder) { return folder / "piece.toml"; }
 
 std::vector<std::string> known_colours(const PieceFile& piece, const WorkLog& log) {
@@ -252,13 +256,15 @@ class Fitting {
       : folder_(folder), piece_(piece), new_colour_(new_colour) {}
 
   void operator()(const WorkLog& log, CoatsLaid& laid) const {
+    require_in_range(laid);
     require_face(laid.place.face, piece_, folder_);
     if (!new_colour_) require_colour(laid.colour, piece_, log, folder_);
   }
-  void operator()(const WorkLog&, Firing&) const {}
+  void operator()(const WorkLog&, Firing& firing) const { require_in_range(firing); }
   void operator()(const WorkLog& log, TileReading& reading) const {
     const std::optional<std::string> before = of_tile(reading.tile, log);
     if (reading.of.empty()) reading.of = before.value_or(reading.tile);
+    require_in_range(reading);
     if (!before || *before == reading.of) return;
     throw InputError({.file = folder_.string(),
                       .line = {},
@@ -267,6 +273,7 @@ class Fitting {
                       .remedy = "give this one another name, or leave --of out"});
   }
   void operator()(const WorkLog& log, ColourUsed& used) const {
+    require_in_range(used);
     if (!new_colour_) require_colour(used.colour, piece_, log, folder_);
   }
 
@@ -309,6 +316,11 @@ Logged write_log(const fs::path& piece_folder, LogContent content, const LogOpti
   options.validate();
   require_piece_folder(piece_folder);
   const PieceFile piece = read_piece_file(piece_file_of(piece_folder));
+  const auto fit = [&](const WorkLog& log) {
+    const Fitting fitting(piece_folder, piece, options.new_colour);
+    std::visit([&](auto& what) { fitting(log, what); }, content);
+  };
+  if (!has_record(piece_folder)) fit({});  // what is refused makes no record
   const Record record(piece_folder);
   Logged logged;
   LogEntry& entry = logged.entry;
@@ -317,12 +329,7 @@ Logged write_log(const fs::path& piece_folder, LogContent content, const LogOpti
 
   Transaction transaction(record.database());
   const WorkLog before = log_in(record.database());
-  std::visit(
-      [&](auto& what) {
-        Fitting(piece_folder, piece, options.new_colour)(before, what);
-        require_in_range(what);
-      },
-      content);
+  fit(before);
   logged.warnings = warnings_of(content, piece, before, record);
   entry.id = insert_entry(record.database(), entry);
   std::visit([&](const auto& what) { insert(record.database(), entry.id, what); }, content);
@@ -341,7 +348,7 @@ LogEntry take_back(const fs::path& piece_folder, std::optional<std::int64_t> id)
   };
   require_piece_folder(piece_folder);
   const char* kSeeHistory = "underdraw coats DIR --history shows the numbers";
-  if (!fs::exists(fs::symlink_status(Record::path_in(piece_folder)))) {
+  if (!has_record(piece_folder)) {
     refuse("has nothing in its log to take back", {});
   }
   const Record record(piece_folder);
@@ -370,7 +377,7 @@ LogOfPiece log_of_piece(const fs::path& piece_folder) {
   require_piece_folder(piece_folder);
   const PieceFile piece = read_piece_file(piece_file_of(piece_folder));
   LogOfPiece out;
-  if (fs::exists(fs::symlink_status(Record::path_in(piece_folder)))) {
+  if (has_record(piece_folder)) {
     const Record record(piece_folder);
     out.log = log_in(record.database());
     out.lines_kept = !of_stage(record.photos(), kShowsLines).empty();

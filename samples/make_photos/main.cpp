@@ -1,11 +1,12 @@
-// Makes the photos of samples/harbour-jar: its wall with the lines drawn, and again with all but
-// the shoulder under an opaque coat.
+// Makes the photos of samples/harbour-jar: its wall with the lines drawn, again with all but the
+// shoulder under an opaque coat, and a test tile dry by lamplight and glazed by a window.
 //
 // What it demonstrates: how photos with known truth are made. The jar stands a little off the
 // middle of its mat, as it does after being lifted for a coat; tests/support/photo_scene.h renders
 // it; tests/support/hand_drawn.h says where every line really lies.
 //
 //   make_photos DIR    writes DIR/harbour-jar/photos-drawn/*.jpg and photos-covered/*.jpg
+//                      and tiles/*.jpg
 #include <cstdio>
 #include <exception>
 #include <filesystem>
@@ -18,6 +19,7 @@
 #include "io/write_jpeg.h"
 #include "support/hand_drawn.h"
 #include "support/photo_scene.h"
+#include "support/tile_scene.h"
 
 namespace {
 
@@ -64,6 +66,17 @@ void write_photos(const fs::path& folder, const Surface& wall, double foot_mm, c
   }
 }
 
+void write_tile_photo(const fs::path& folder, const test::TileScene& how) {
+  test::Shot shot = test::tile_shot(how);
+  shot.jpeg_quality = 0;
+  fs::create_directories(folder);
+  const fs::path file = folder / fmt::format("{}.jpg", how.name);
+  write_file(file,
+             jpeg_of_picture(test::PhotoMaker(test::tile_scene(how)).photo(shot), kQuality),
+             Overwrite::yes);
+  std::printf("%s\n", file.c_str());
+}
+
 }  // namespace
 
 int main(int argc, char** argv) {
@@ -104,6 +117,20 @@ int main(int argc, char** argv) {
     after.coat.mottle = 0.06;
     after.coat.seed = 9;
     write_photos(piece / "photos-covered", wall.surface, foot_mm, after);
+
+    write_tile_photo(piece / "tiles",
+                     {.name = "teal-dry",
+                      .colour = {0.16f, 0.34f, 0.33f},
+                      .light = {{1.0f, 0.75f, 0.48f}, {}},
+                      .exposure = 0.7,
+                      .longer_px = 1600});
+    write_tile_photo(piece / "tiles",
+                     {.name = "teal-glazed",
+                      .colour = {0.05f, 0.2f, 0.19f},
+                      .light = {{0.9f, 1.0f, 1.12f}, {0.0025, 0.001}},
+                      .exposure = 0.8,
+                      .gloss = 0.5,
+                      .longer_px = 1600});
     return 0;
   } catch (const std::exception& error) {
     std::fprintf(stderr, "make_photos: %s\n", error.what());

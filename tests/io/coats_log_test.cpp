@@ -110,7 +110,7 @@ TEST_F(CoatsLogTest, AnUnknownColourIsRefusedUntilItIsSaidToBeNew) {
             file +
                 ": names no colour cream (expected teal, kelp wash); add a [[colour]] there, or "
                 "pass --new-colour");
-  EXPECT_TRUE(log().empty());
+  EXPECT_FALSE(fs::exists(Record::path_in(folder_)));
   EXPECT_EQ(refusal_of(CoatsLaid{"cream", 1, {}}, {.note = {}, .new_colour = true}), "written");
   EXPECT_EQ(refusal_of(CoatsLaid{"cream", 1, {}}), "written");
 
