@@ -6,9 +6,11 @@
 #include <fmt/format.h>
 #include <nlohmann/json.hpp>
 
+#include "coats/draw_coat_card.h"
 #include "coats_text.h"
 #include "command_makers.h"
 #include "io/coats_log.h"
+#include "io/make_coats.h"
 #include "io/read_tile_photo.h"
 #include "option_checks.h"
 #include "piece_command.h"
@@ -42,7 +44,7 @@ class CoatsCommand : public Command {
  public:
   std::string name() const override { return "coats"; }
   std::string summary() const override {
-    return "the log of a piece: coats laid and missing, firings, test tiles, colour used";
+    return "coat card and paint map; the log of coats laid and missing, firings, test tiles";
   }
   std::string example() const override {
     return "underdraw coats samples/harbour-jar --laid 3 teal --new-colour";
@@ -60,6 +62,7 @@ class CoatsCommand : public Command {
     app.add_option("--undo", undo_, "take the last entry back, or the one of this number")
         ->type_name("[NUMBER]")
         ->expected(0, 1);
+    app.add_flag("--card", card_, "make the coat card and the paint map; out/ is added to");
     app.add_flag("--history", history_, "every entry with its number, also those taken back");
     app.add_option("--note", log_.note, "with an entry: a line of your own")->type_name("TEXT");
   }
@@ -71,6 +74,7 @@ class CoatsCommand : public Command {
     if (!fired_.empty()) return fired(console);
     if (!tile_.empty()) return tile(console);
     if (undo_) return undo(console);
+    if (card_) return card(console);
     const LogOfPiece piece = log_of_piece(folder_);
     if (history_) {
       show_history(console, piece.log);
@@ -132,10 +136,12 @@ class CoatsCommand : public Command {
 
   void check_use() const {
     const int actions = (laid_ ? 1 : 0) + (used_ml_ ? 1 : 0) + (fired_.empty() ? 0 : 1) +
-                        (tile_.empty() ? 0 : 1) + (undo_ ? 1 : 0) + (history_ ? 1 : 0);
+                        (tile_.empty() ? 0 : 1) + (undo_ ? 1 : 0) + (history_ ? 1 : 0) +
+                        (card_ ? 1 : 0);
     if (actions > 1) {
       throw UsageError(
-          "coats: --laid, --used, --fired, --tile, --undo and --history go one at a time");
+          "coats: --laid, --used, --fired, --tile, --undo, --card and --history go one at a "
+          "time");
     }
     const bool colour = laid_ || used_ml_;
     if (colour && what_.empty()) {
@@ -247,6 +253,44 @@ class CoatsCommand : public Command {
     return Outcome::done;
   }
 
+  // What is to be painted, with how much colour and in how long.
+  Outcome card(Console& console) const {
+    const CoatsResult made = make_coats(folder_, {}, console.progress(), console.notice());
+    std::vector<Fact> facts;
+    Object faces = Object::array();
+    for (const PaintedFace& face : made.map.faces) {
+      facts.push_back({face.name,
+                       fmt::format("{:.1f} cm², ground {:.1f}, {} in drawings",
+                                   face.size_cm2,
+                                   face.areas.front().size_cm2,
+                                   count_text(face.areas.size() - 1, "area"))});
+      faces.push_back({{"name", face.name}, {"areas", face.areas.size()}});
+    }
+    for (const ColourAmount& amount : made.plan.amounts) {
+      facts.push_back({amount.colour ? made.map.colours[*amount.colour].name : "no colour yet",
+                       fmt::format("{:.1f} cm², {:.1f} ml for all coats ({:.1f} to {:.1f})",
+                                   amount.size_cm2,
+                                   amount.ml,
+                                   amount.low_ml,
+                                   amount.high_ml)});
+    }
+    facts.push_back({"time",
+                     fmt::format("{} of painting, {} with the drying",
+                                 time_words(made.plan.painting_min),
+                                 time_words(made.plan.total_min))});
+    for (std::size_t i = 0; i < made.files.size(); ++i) {
+      facts.push_back({i == 0 ? "made" : "", made.files[i]});
+    }
+    console.facts(facts);
+    console.warnings(made.warnings);
+    console.object({{"faces", std::move(faces)},
+                    {"painting_min", std::round(made.plan.painting_min)},
+                    {"total_min", std::round(made.plan.total_min)},
+                    {"warnings", made.warnings},
+                    {"files", made.files}});
+    return Outcome::done;
+  }
+
   Outcome undo(Console& console) const {
     std::optional<std::int64_t> number;
     if (!undo_->empty()) {
@@ -277,6 +321,7 @@ class CoatsCommand : public Command {
   std::string fired_;
   std::optional<std::string> undo_;
   bool history_ = false;
+  bool card_ = false;
   LogOptions log_;
 };
 

@@ -34,9 +34,15 @@ build/demo/cli/underdraw keep "$jar" "$jar"/photos-covered/*.jpg --stage covered
 echo
 build/demo/cli/underdraw recover "$jar"
 
+echo
+echo "underdraw coats $jar --card"
+echo
+build/demo/cli/underdraw coats "$jar" --card
+
 cat <<END
 
 Look at them in $PWD/samples/harbour-jar/out
+  index.html   all of a run on one page
   views.png    the jar from its four sides, drawing and all
   map.png      its wall unrolled, every copy numbered
   template.pdf the wall and the lid as flat paper at true size
@@ -45,6 +51,7 @@ Look at them in $PWD/samples/harbour-jar/out
   proof.json   how true the sheets are, measured from the PDF
   bench.html   the covered lines brought back, number by number over the photos
   redraw.pdf   the same as sheets to draw them again from; overlays/ has them on each photo
+  paint-map.pdf  areas, sizes and colours; coat-card.pdf has what to mix and boxes to tick
 samples/tern-figure/out has the patches of a free-form body, samples/quay-tiles/out a run of tiles,
 samples/harbour-class/out the tiles of a class: printer.pdf has everybody's sheets.
 For example: xdg-open samples/harbour-jar/out/sheets.pdf
