@@ -4,6 +4,7 @@
 #include <csetjmp>
 #include <cstring>
 #include <span>
+#include <string_view>
 #include <vector>
 
 #include <png.h>
@@ -15,6 +16,8 @@
 namespace underdraw {
 namespace {
 
+constexpr png_alloc_size_t kMostChunkBytes = 50'000'000;  // pixels are not meant: they come in rows
+
 struct Trouble {
   std::array<char, 120> text{};  // plain memory: written just before a longjmp
 };
@@ -25,7 +28,10 @@ struct Trouble {
   png_longjmp(png, 1);
 }
 
-void on_warning(png_structp, png_const_charp) {}
+// A chunk above the limit is only worth a warning to libpng, which takes the memory all the same.
+void on_warning(png_structp png, png_const_charp message) {
+  if (std::string_view(message).ends_with("chunk data is too large")) png_error(png, message);
+}
 
 // libpng leaves errors by longjmp, which may only pass frames without destructors: `step` calls
 // libpng and nothing else, and captures references only.
@@ -45,6 +51,8 @@ class PngDecoder {
       png_destroy_read_struct(&png_, nullptr, nullptr);
       throw std::bad_alloc();
     }
+    // Memory is taken for what a chunk says of its own length, before a byte of it is there.
+    png_set_chunk_malloc_max(png_, kMostChunkBytes);
     try {
       run([this] {
         png_init_io(png_, file_.get());

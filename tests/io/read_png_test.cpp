@@ -126,6 +126,13 @@ TEST(ReadPngResolution, MayDifferAcrossAndDown) {
   EXPECT_PRED_FORMAT2(IsSubstring, "213.4 dpi across and 101.6 dpi down", refusal_of(path));
 }
 
+// Found by fuzzing: 157 bytes whose text says that it is 1.6 GB long.
+TEST(ReadPngChunks, TakesNoMemoryForWhatAChunkOnlyClaims) {
+  const std::string path =
+      std::string(UNDERDRAW_SOURCE_DIR) + "/tests/fuzz/found/png/text-of-1600-megabytes.png";
+  EXPECT_PRED_FORMAT2(IsSubstring, "too large", refusal_of(path));
+}
+
 TEST(ReadPngOrientation, FollowsExif) {
   const TempFolder folder;
   const cv::Mat grey = grey_sketch(40, 30);
