@@ -13,7 +13,7 @@ namespace {
 constexpr Grey kFrameLine{0.65};
 constexpr Grey kWords{0.3};
 constexpr double kNameSize = 2.8;
-constexpr double kNameAbove = 3.3;  // of its baseline over the frame: outside what is traced
+constexpr double kNameAbove = 3.7;  // of its baseline over the frame: outside what is traced
 
 void add_words(std::vector<Mark>& marks,
                const std::string& words,

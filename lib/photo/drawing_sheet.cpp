@@ -17,8 +17,8 @@ constexpr double kMarginMm = 8.0;  // fixed: the marks must not depend on the pr
 constexpr double kMarkMm = 8.0;
 constexpr double kClearMm = 4.0;  // white round the marks
 constexpr double kColumnGapMm = 6.0;
-constexpr double kRowGapMm = 8.0;   // room for the names
-constexpr double kCaptionMm = 5.5;  // over the first row
+constexpr double kRowGapMm = 9.0;   // room for the names
+constexpr double kCaptionMm = 6.0;  // over the first row
 constexpr int kAcross = 4, kDown = 6;
 constexpr int kMarks = 2 * (kAcross + kDown) - 4;
 constexpr int kDigits = 4;

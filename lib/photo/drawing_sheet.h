@@ -76,9 +76,9 @@ std::optional<std::size_t> sheet_mark_of_code(int code);
 // Page numbers count on from the kind's. A name stands over the frame that it belongs to, the first
 // ones on the first page.
 struct BlankSheets {
-  SheetKind first;
-  int pages = 1;                   // [1, 100]
-  std::vector<std::string> names;  // at most as many as there are frames
+  SheetKind first = {};
+  int pages = 1;                        // [1, 100]
+  std::vector<std::string> names = {};  // at most as many as there are frames
 
   void validate() const;  // throws OptionError
 };

@@ -2,15 +2,14 @@
 
 #include <algorithm>
 #include <cmath>
-#include <stdexcept>
 
 #include <jpeglib.h>
 #include <opencv2/imgproc.hpp>
-#include <png.h>
 
 #include "core/parallel.h"
 #include "io/write_drawing.h"
 #include "io/write_jpeg.h"
+#include "support/grey_of_png.h"
 #include "support/seeded.h"
 
 namespace underdraw::test {
@@ -26,18 +25,6 @@ constexpr float kKey = 0.62f;
 float tone_of(float light) {
   light = std::clamp(light, 0.0f, 1.0f);
   return light <= 0.0031308f ? 12.92f * light : 1.055f * std::pow(light, 1.0f / 2.4f) - 0.055f;
-}
-
-cv::Mat grey_of_png(const std::string& bytes) {
-  png_image image{};
-  image.version = PNG_IMAGE_VERSION;
-  if (!png_image_begin_read_from_memory(&image, bytes.data(), bytes.size())) {
-    throw std::runtime_error("the mat's picture cannot be read");
-  }
-  image.format = PNG_FORMAT_GRAY;
-  cv::Mat grey(static_cast<int>(image.height), static_cast<int>(image.width), CV_8UC1);
-  png_image_finish_read(&image, nullptr, grey.data, static_cast<png_int_32>(grey.step), nullptr);
-  return grey;
 }
 
 }  // namespace
@@ -190,6 +177,10 @@ cv::Mat PhotoMaker::photo(const Shot& shot) const {
       out[x] = {sum.b * k, sum.g * k, sum.r * k};
     }
   });
+  return developed(std::move(light), shot, scene_.seed);
+}
+
+cv::Mat developed(cv::Mat light, const Shot& shot, std::uint32_t seed) {
   if (shot.blur_px > 0.0) cv::GaussianBlur(light, light, {}, shot.blur_px);
   if (shot.shake_px > 0.5) {
     const int reach = static_cast<int>(std::ceil(shot.shake_px / 2.0)) + 1;
@@ -219,7 +210,7 @@ cv::Mat PhotoMaker::photo(const Shot& shot) const {
       // Shot noise grows with the root of the light; a little is always there.
       const float grain =
           static_cast<float>(shot.noise) *
-          bell((static_cast<std::uint64_t>(scene_.seed) << 40) +
+          bell((static_cast<std::uint64_t>(seed) << 40) +
                row * 3U * static_cast<std::size_t>(light.cols) + static_cast<std::size_t>(i));
       const float value = from[i] + grain * std::sqrt(std::max(0.0f, from[i]) + 0.04f);
       to[i] = static_cast<std::uint8_t>(std::lround(255.0f * tone_of(value)));

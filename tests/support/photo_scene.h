@@ -119,6 +119,10 @@ struct HandHeld {
 };
 Shot hand_held(const HandHeld& how);
 
+// What a camera makes of the light on its sensor (CV_32FC3, blue, green, red; 1: white): lens blur,
+// shake, noise, tone curve and JPEG.
+cv::Mat developed(cv::Mat light, const Shot& shot, std::uint32_t seed);
+
 // The same bytes that a camera would have written, decoded again.
 cv::Mat through_jpeg(const cv::Mat& bgr, int quality);
 
