@@ -74,8 +74,10 @@ class TraceCommand : public Command {
 
     OutPlaces files(overwrite_.value(), console.notice());
     const auto draw = [&](std::size_t i, const Page& page, const TracedFilePage& traced) {
-      files.write(picture_name(i, plan.size()),
-                  png_of_trace(page, traced.traced, {.names = names_, .title = title_of(traced)}));
+      files.write(
+          picture_name(i, plan.size()),
+          png_of_trace(
+              page, traced.traced, {.names = shown_names(traced), .title = title_of(traced)}));
     };
     const std::vector<PageOutcome> outcomes =
         trace_planned(plan, trace_, console.progress(), show_.empty() ? PageSeen() : draw);
@@ -147,6 +149,7 @@ class TraceCommand : public Command {
       console.warnings(pages.back().traced.warnings);
       if (!show_.empty()) pictures.push_back(picture_name(i, outcomes.size()));
     }
+    if (names_.empty() && !whole_) require_own_sheets(pages);
     if (!pages.empty()) {
       Results results = whole_ ? whole_page(pages.front(), files) : motifs(pages, files);
       for (std::size_t i = 0; i < pictures.size(); ++i) {
@@ -211,10 +214,15 @@ class TraceCommand : public Command {
     nlohmann::ordered_json list = nlohmann::ordered_json::array();
     nlohmann::ordered_json made = nlohmann::ordered_json::array();
     for (const TracedFilePage& page : pages) {
+      std::size_t at = 0;
       for (const Motif& motif : motifs_of_page(page, checked_names(page), "correct --names")) {
         nlohmann::ordered_json entry = motif_object(motif);
         entry["page_file"] = page.file;
         entry["page"] = page.page;
+        if (page.sheet) {
+          entry["sheet"] = page.sheet->page;
+          entry["frame"] = page.sheet->frame_of_sketch[at++];
+        }
         list.push_back(entry);
         if (out_.empty()) continue;
         const std::string path = (fs::path(out_) / (motif.name + ".svg")).string();
@@ -231,7 +239,13 @@ class TraceCommand : public Command {
     if (names_.empty()) return names_by_position(page);
     motifs_of_page(page, names_, "correct --names");
     for (const std::string& name : names_) require_file_name(name);
-    return names_;
+    return names_in_frames(page, names_);
+  }
+
+  // Before anything is checked: a picture is to show what is wrong.
+  std::vector<std::string> shown_names(const TracedFilePage& page) const {
+    if (page.sheet && names_.empty()) return names_by_position(page);
+    return names_in_frames(page, names_);
   }
 
   static std::string title_of(const TracedFilePage& page) {

@@ -24,6 +24,7 @@ constexpr std::int64_t kSideLimitPx = 60'000;         // exclusive
 constexpr std::int64_t kLargestPagePx = 400'000'000;  // inclusive
 constexpr double kTintDpi = 150.0;  // colours tell one ink from another, not where its edge is
 constexpr double kLongestSideMm = 1300.0;
+constexpr double kUsualPageMm = 350.0;  // shown by a photo of one
 
 std::unique_ptr<PageReader> open_reader(PageKind kind,
                                         const std::string& path,
@@ -187,11 +188,28 @@ PageSize PageFile::size(int number) const {
 }
 
 Page PageFile::read(int number) const {
+  size(number);  // refuses
+  return read_pixels(number);
+}
+
+void PageFile::check(int number) const {
   contents_->check_number(number);
+  contents_->check_pixels(number, contents_->reader->header(number));
+}
+
+Page PageFile::read_pixels(int number) const {
+  check(number);
   const PageHeader header = contents_->reader->header(number);
-  const PageSize size = contents_->size(number, header);
+  PageSize size;
+  try {
+    size = contents_->size(number, header);
+  } catch (const InputError&) {
+    // Left at 0.
+  }
   Page page;
-  const double px_per_mm = std::sqrt(size.px_per_mm_x * size.px_per_mm_y);
+  const auto longer_px = static_cast<double>(std::max(header.width_px, header.height_px));
+  const double px_per_mm = size.px_per_mm_x > 0.0 ? std::sqrt(size.px_per_mm_x * size.px_per_mm_y)
+                                                  : longer_px / kUsualPageMm;
   const int tint_shrink =
       std::clamp(static_cast<int>(std::lround(px_per_mm * 25.4 / kTintDpi)), 1, 16);
   PageImage image = contents_->reader->image(number, tint_shrink);

@@ -64,6 +64,11 @@ class PageFile {
   PageSize size(int number) const;
   Page read(int number) const;
 
+  // The same, but a resolution that size() would refuse is left at 0: something on the page may
+  // tell it. check() decodes nothing.
+  void check(int number) const;
+  Page read_pixels(int number) const;
+
  private:
   struct Contents;
   explicit PageFile(std::shared_ptr<const Contents> contents);

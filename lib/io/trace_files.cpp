@@ -11,7 +11,8 @@
 #include "core/error.h"
 #include "core/listed.h"
 #include "core/parallel.h"
-#include "io/read_pages.h"
+#include "io/read_sketch_page.h"
+#include "photo/sketches_by_frame.h"
 
 namespace underdraw {
 namespace {
@@ -20,7 +21,7 @@ namespace {
 constexpr unsigned kPagesAtOnce = 4;
 
 PlannedPage planned(const PageRequest& request, const PageFile& file, int page) {
-  file.size(page);  // refuses before any work begins
+  file.check(page);  // refuses before any work begins
   return {.file = file.path(),
           .open = file,
           .page = page,
@@ -41,6 +42,15 @@ std::vector<PlannedPage> pages_of(const PageRequest& request) {
 std::string name_stem(const std::string& file, int page, int page_count) {
   const std::string stem = std::filesystem::path(file).stem().string();
   return page_count > 1 ? fmt::format("{}-p{}", stem, page) : stem;
+}
+
+// ", in frames 1, 2, 4 of 6"
+std::string frame_words(const TracedFilePage& page) {
+  if (!page.sheet) return "";
+  std::vector<std::string> numbers;
+  for (const int frame : page.sheet->frame_of_sketch) numbers.push_back(fmt::format("{}", frame));
+  return fmt::format(
+      ", in frame{} {} of {}", numbers.size() == 1 ? "" : "s", listed(numbers), page.sheet->count);
 }
 
 // Several pages report at once; the listener hears one at a time, of the whole.
@@ -79,14 +89,27 @@ TracedFilePage trace_one(const std::vector<PlannedPage>& plan,
   options.captions = job.captions.value_or(options.captions);
   const std::string name = std::filesystem::path(job.file).filename().string();
   progress.page(i, "reading " + name, 0.0);
-  const Page page = job.open->read(job.page);
-  TracedFilePage traced{.file = job.file,
-                        .page = job.page,
-                        .page_count = job.open->page_count(),
-                        .dpi = page.dpi(),
-                        .traced = trace_page(page, options, [&](const std::string&, double share) {
-                          progress.page(i, "tracing " + name, kRead + (kTraced - kRead) * share);
-                        })};
+  const SketchPage read = read_sketch_page(*job.open, job.page);
+  const Page& page = read.page;
+  TracedFilePage traced{
+      .file = job.file,
+      .page = job.page,
+      .page_count = job.open->page_count(),
+      .dpi = page.dpi(),
+      .traced = trace_page(page,
+                           options,
+                           [&](const std::string&, double share) {
+                             progress.page(i, "tracing " + name, kRead + (kTraced - kRead) * share);
+                           }),
+      .sheet = {}};
+  std::vector<std::string>& warnings = traced.traced.warnings;
+  warnings.insert(warnings.begin(), read.warnings.begin(), read.warnings.end());
+  if (read.sheet) {
+    FramedPage framed = sketches_by_frame(std::move(traced.traced), *read.sheet);
+    traced.traced = std::move(framed.traced);
+    traced.sheet =
+        SheetFrames{read.sheet->kind.page, read.sheet->frames.size(), std::move(framed.frames)};
+  }
   if (seen) seen(i, page, traced);
   progress.page(i, "tracing " + name, 1.0);
   return traced;
@@ -102,6 +125,7 @@ std::vector<TracedFilePage> trace_files(const std::vector<PageRequest>& requests
   for (const PageRequest& request : requests) {
     for (PlannedPage& page : pages_of(request)) plan.push_back(std::move(page));
   }
+  for (const PlannedPage& page : plan) require_resolution(*page.open, page.page);
   std::vector<TracedFilePage> pages(plan.size());
   SharedProgress shared(plan.size(), progress);
   parallel_for(
@@ -164,26 +188,61 @@ void require_own_names(const std::vector<PlannedPage>& plan) {
 }
 
 std::vector<std::string> names_by_position(const TracedFilePage& page) {
-  const std::string stem = name_stem(page.file, page.page, page.page_count);
   std::vector<std::string> names;
+  if (page.sheet) {
+    for (const int frame : page.sheet->frame_of_sketch) {
+      names.push_back(fmt::format("page-{}-frame-{}", page.sheet->page, frame));
+    }
+    return names;
+  }
+  const std::string stem = name_stem(page.file, page.page, page.page_count);
   for (std::size_t i = 0; i < page.traced.sketches.size(); ++i) {
     names.push_back(fmt::format("{}-{}", stem, i + 1));
   }
   return names;
 }
 
-std::vector<Motif> motifs_of_page(const TracedFilePage& page,
-                                  const std::vector<std::string>& names,
-                                  const std::string& remedy) {
-  const std::vector<TracedSketch>& sketches = page.traced.sketches;
-  if (names.size() != sketches.size()) {
+void require_own_sheets(const std::vector<TracedFilePage>& pages) {
+  std::map<int, std::string> file_of;
+  for (const TracedFilePage& page : pages) {
+    if (!page.sheet) continue;
+    const auto [other, is_new] = file_of.try_emplace(page.sheet->page, page.file);
+    if (is_new) continue;
     throw InputError(
         {.file = page.file,
          .line = {},
-         .found = fmt::format(
-             "{} {} found", sketches.size(), sketches.size() == 1 ? "sketch" : "sketches"),
-         .expected = fmt::format("{}: {}", names.size(), listed(names)),
-         .remedy = remedy});
+         .found =
+             fmt::format("shows drawing sheet {}, and so does {}", page.sheet->page, other->second),
+         .expected = "sheets with numbers of their own",
+         .remedy = "trace them one after the other into two folders, and print the next ones with "
+                   "underdraw paper --page"});
+  }
+}
+
+std::vector<std::string> names_in_frames(const TracedFilePage& page,
+                                         const std::vector<std::string>& names) {
+  if (!page.sheet || names.size() != page.sheet->count) return names;
+  std::vector<std::string> own;
+  for (const int frame : page.sheet->frame_of_sketch) {
+    own.push_back(names[static_cast<std::size_t>(frame) - 1]);
+  }
+  return own;
+}
+
+std::vector<Motif> motifs_of_page(const TracedFilePage& page,
+                                  const std::vector<std::string>& given,
+                                  const std::string& remedy) {
+  const std::vector<std::string> names = names_in_frames(page, given);
+  const std::vector<TracedSketch>& sketches = page.traced.sketches;
+  if (names.size() != sketches.size()) {
+    throw InputError({.file = page.file,
+                      .line = {},
+                      .found = fmt::format("{} {} found{}",
+                                           sketches.size(),
+                                           sketches.size() == 1 ? "sketch" : "sketches",
+                                           frame_words(page)),
+                      .expected = fmt::format("{}: {}", names.size(), listed(names)),
+                      .remedy = remedy});
   }
   std::vector<Motif> motifs;
   for (std::size_t i = 0; i < sketches.size(); ++i) {

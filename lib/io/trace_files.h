@@ -27,12 +27,20 @@ struct PageRequest {
   std::optional<Captions> captions = {};  // overrides the options
 };
 
+// Of a drawing sheet.
+struct SheetFrames {
+  int page = 1;                      // its number, from its marks
+  std::size_t count = 0;             // of its frames, empty ones included
+  std::vector<int> frame_of_sketch;  // numbers from 1, growing
+};
+
 struct TracedFilePage {
   std::string file;
   int page = 1;        // 1-based
   int page_count = 1;  // of the file
   double dpi = 0.0;
   TracedPage traced;
+  std::optional<SheetFrames> sheet = {};  // nothing: any other page
 };
 
 // In the order asked for, or the first complaint: sizes and page numbers are checked for all before
@@ -72,10 +80,21 @@ std::vector<PageOutcome> trace_planned(const std::vector<PlannedPage>& plan,
 // The first pages of the plan that would give SVGs of the same names, refused (InputError).
 void require_own_names(const std::vector<PlannedPage>& plan);
 
-// "sketches-1", "sketches-2"… after the file's stem; "sketches-p3-1" when it has several pages.
+// "sketches-1", "sketches-2"… after the file's stem; "sketches-p3-1" when it has several pages. Of
+// a drawing sheet "page-2-frame-1", "page-2-frame-3", after what its marks say.
 std::vector<std::string> names_by_position(const TracedFilePage& page);
 
-// One motif a sketch. `remedy` is what to do when the counts differ.
+// Two photos of one drawing sheet, or of two that have the same number, refused (InputError): their
+// sketches would have the same names.
+void require_own_sheets(const std::vector<TracedFilePage>& pages);
+
+// Of the sketches: where there is a name for every frame of a drawing sheet, those of the empty
+// ones are left out; else as they are.
+std::vector<std::string> names_in_frames(const TracedFilePage& page,
+                                         const std::vector<std::string>& names);
+
+// One motif a sketch, its names as names_in_frames() gives them. `remedy` is what to do when the
+// counts differ.
 std::vector<Motif> motifs_of_page(const TracedFilePage& page,
                                   const std::vector<std::string>& names,
                                   const std::string& remedy);

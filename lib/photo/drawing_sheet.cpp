@@ -20,7 +20,8 @@ constexpr double kColumnGapMm = 6.0;
 constexpr double kRowGapMm = 9.0;   // room for the names
 constexpr double kCaptionMm = 6.0;  // over the first row
 constexpr int kAcross = 4, kDown = 6;
-constexpr int kMarks = 2 * (kAcross + kDown) - 4;
+constexpr int kMarks = static_cast<int>(kSheetMarks);
+static_assert(kMarks == 2 * (kAcross + kDown) - 4);
 constexpr int kDigits = 4;
 constexpr int kBase = 25;
 constexpr int kMostColumns = 4, kMostRows = 6;

@@ -26,6 +26,7 @@
 namespace underdraw {
 
 constexpr int kFirstSheetCode = 600;
+constexpr std::size_t kSheetMarks = 16;
 constexpr int kMostSheetPage = 625;
 
 struct FrameGrid {

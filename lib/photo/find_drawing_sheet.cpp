@@ -137,7 +137,7 @@ std::optional<FoundSheet> find_drawing_sheet(const cv::Mat& grey, const std::str
   std::map<int, Quad> codes = sheet_codes(grey, first);
   if (codes.empty()) return {};
   const double second = scale_for(grey, kSecondSide);
-  if (second > first && codes.size() < 16) codes.merge(sheet_codes(grey, second));
+  if (second > first && codes.size() < kSheetMarks) codes.merge(sheet_codes(grey, second));
   if (codes.size() < kSheetCodes) return {};
 
   std::vector<int> all;
@@ -145,11 +145,12 @@ std::optional<FoundSheet> find_drawing_sheet(const cv::Mat& grey, const std::str
   const std::optional<SheetKind> kind = kind_of_codes(all);
   if (!kind) {
     const bool few = codes.size() < kLeastMarks;
-    refuse_photo(photo,
-                 few ? fmt::format("shows {} of the 16 marks of a drawing sheet", codes.size())
-                     : std::string("shows marks of more than one drawing sheet"),
-                 few ? fmt::format("{} or more", kLeastMarks) : "one sheet",
-                 few ? kWhole : "photograph one sheet at a time");
+    refuse_photo(
+        photo,
+        few ? fmt::format("shows {} of the {} marks of a drawing sheet", codes.size(), kSheetMarks)
+            : std::string("shows marks of more than one drawing sheet"),
+        few ? fmt::format("{} or more", kLeastMarks) : "one sheet",
+        few ? kWhole : "photograph one sheet at a time");
   }
   FoundSheet found;
   found.sheet = drawing_sheet(*kind);

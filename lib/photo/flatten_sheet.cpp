@@ -137,14 +137,20 @@ void clear_outside(Page& page, const PaperLight& light, const std::vector<cv::Re
     }
   }
   if (page.tint.empty()) return;
+  // In the paper's own colour: a border between two whites would pass for a coloured line.
+  std::vector<cv::Mat> planes;
+  cv::split(page.tint, planes);
+  for (cv::Mat& plane : planes) {
+    plane_light(plane, page.px_per_mm_x / page.tint_shrink).convertTo(plane, CV_8U);
+  }
+  cv::Mat bare_tint;
+  cv::merge(planes, bare_tint);
   for (int y = 0; y < page.tint.rows; ++y) {
     auto* tint = page.tint.ptr<cv::Vec3b>(y);
     const int from_y = std::min(static_cast<int>((y + 0.5) * page.tint_shrink), keep.rows - 1);
     for (int x = 0; x < page.tint.cols; ++x) {
       const int from_x = std::min(static_cast<int>((x + 0.5) * page.tint_shrink), keep.cols - 1);
-      if (keep.at<std::uint8_t>(from_y, from_x) != 0) continue;
-      const std::uint8_t g = page.grey.at<std::uint8_t>(from_y, from_x);
-      tint[x] = {g, g, g};
+      if (keep.at<std::uint8_t>(from_y, from_x) == 0) tint[x] = bare_tint.at<cv::Vec3b>(y, x);
     }
   }
 }
