@@ -5,7 +5,7 @@ include(CMakePackageConfigHelpers)
 
 install(TARGETS underdraw RUNTIME COMPONENT program)
 install(FILES README.md docs/changelog.md TYPE DOC COMPONENT program)
-install(DIRECTORY docs/guide docs/commands TYPE DOC COMPONENT program OPTIONAL)
+install(DIRECTORY docs/guide docs/commands docs/pictures TYPE DOC COMPONENT program)
 
 get_property(stages GLOBAL PROPERTY UNDERDRAW_STAGES)
 install(TARGETS underdraw_options ${stages}
