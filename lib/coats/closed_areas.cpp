@@ -168,9 +168,10 @@ class Flood {
     double half_pen = 0.0;  // cells
     double closed = 0.0;    // openings up to this many cells are closed
   };
+
   Flood(const cv::Mat& depth, const Rules& rules)
       : depth_(depth), rules_(rules), labels_(depth.total(), -1) {
-    basins_.push_back({std::numeric_limits<float>::max(), 0, 0.0});
+    deepest_.push_back(std::numeric_limits<float>::max());
     parent_.push_back(kOutside);
     const int width = depth.cols;
     for (int x = 0; x < width; ++x) {
@@ -194,12 +195,6 @@ class Flood {
   }
 
  private:
-  struct Basin {
-    float depth = 0.0F;
-    int deepest = 0;  // its cell
-    double cells = 0.0;
-  };
-
   std::vector<int> deepest_first() const {
     const auto step_of = [&](int cell) {
       return static_cast<std::size_t>(depth_.ptr<float>()[cell] * kDepthSteps);
@@ -226,12 +221,9 @@ class Flood {
     return basin;
   }
 
-  Basin& at(int basin) { return basins_[static_cast<std::size_t>(basin)]; }
+  float deepest(int basin) const { return deepest_[static_cast<std::size_t>(basin)]; }
 
-  void take(int cell, int basin) {
-    labels_[static_cast<std::size_t>(cell)] = basin;
-    at(basin).cells += 1.0;
-  }
+  void take(int cell, int basin) { labels_[static_cast<std::size_t>(cell)] = basin; }
 
   // The frame is the outside's, so every other cell has four neighbours.
   void flood(int cell) {
@@ -244,8 +236,8 @@ class Flood {
       mine = mine < 0 ? other : joined(mine, other, cell, depth);
     }
     if (mine < 0) {
-      mine = static_cast<int>(basins_.size());
-      basins_.push_back({depth, cell, 0.0});
+      mine = static_cast<int>(deepest_.size());
+      deepest_.push_back(depth);
       parent_.push_back(mine);
     }
     take(cell, mine);
@@ -254,24 +246,22 @@ class Flood {
   // The basin that the cell between two belongs to.
   int joined(int one, int other, int cell, float depth) {
     if (one == other) return one;
-    if (at(one).depth < at(other).depth) std::swap(one, other);
-    const Basin inner = at(other);
+    if (deepest(one) < deepest(other)) std::swap(one, other);
     const double open = 2.0 * (depth - rules_.half_pen);
-    if (open <= rules_.closed && inner.depth > kWaist * depth + kWaistCells) {
+    if (open <= rules_.closed && deepest(other) > kWaist * depth + kWaistCells) {
       // Cells on a line are shared out, so that the border runs along its middle.
       const int x = cell % depth_.cols;
       const int y = cell / depth_.cols;
       return ((x ^ (y >> 1)) & 1) ? one : other;
     }
     parent_[static_cast<std::size_t>(other)] = one;
-    at(one).cells += inner.cells;
     return one;
   }
 
   const cv::Mat& depth_;
   Rules rules_;
   std::vector<int> labels_;
-  std::vector<Basin> basins_;
+  std::vector<float> deepest_;  // of each basin, as deep as its deepest cell
   std::vector<int> parent_;
 };
 
@@ -420,6 +410,14 @@ void ClosedAreaOptions::validate() const {
   require_between(cell_mm, 0.02, 1.0, "cell_mm", "mm");
 }
 
+double edge_length(const Rings& rings) {
+  double length = 0.0;
+  for (const Ring& ring : rings) {
+    if (!ring.empty()) length += polyline_length(ring) + distance(ring.back(), ring.front());
+  }
+  return length;
+}
+
 ClosedAreas closed_areas(const Linework& lines, const ClosedAreaOptions& options) {
   options.validate();
   ClosedAreas out;
@@ -430,10 +428,10 @@ ClosedAreas closed_areas(const Linework& lines, const ClosedAreaOptions& options
   LinePicture picture(lines, grid);
   const cv::Mat depth = picture.depth();
 
-  Flood::Rules rules{.half_pen = half_pen / grid.cell_mm,
-                     .closed = options.close_mm / grid.cell_mm};
-  Flood flood(depth, rules);
-  std::vector<int> labels = flood.labels();
+  const Flood::Rules rules{.half_pen = half_pen / grid.cell_mm,
+                           .closed = options.close_mm / grid.cell_mm};
+  const std::vector<int> basins = Flood(depth, rules).labels();
+  std::vector<int> labels = basins;
   give_crumbs_away(labels, grid.size.width, options.least_mm2 / cell_mm2);
 
   const auto middle_of = [&](int cell) {
@@ -447,9 +445,9 @@ ClosedAreas closed_areas(const Linework& lines, const ClosedAreaOptions& options
     for (Ring& ring : border.rings) {
       ring = simpler_ring(smoothed(ring), kBorderCells);
       for (Vec2& p : ring) p = grid.mm_from(p);
-      area.edge_mm += polyline_length(ring) + distance(ring.back(), ring.front());
       area.rings.push_back(std::move(ring));
     }
+    area.edge_mm = edge_length(area.rings);
     const WidestSpot& spot = spots.at(border.label);
     area.label_at = middle_of(spot.cell);
     area.label_mm = 2.0 * spot.half * grid.cell_mm;
@@ -459,7 +457,7 @@ ClosedAreas closed_areas(const Linework& lines, const ClosedAreaOptions& options
     return a.size_mm2 > b.size_mm2;
   });
 
-  out.leaks = leaks(lines, grid, std::move(picture), flood.labels(), rules, options);
+  out.leaks = leaks(lines, grid, std::move(picture), basins, rules, options);
   return out;
 }
 

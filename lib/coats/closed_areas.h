@@ -50,6 +50,9 @@ struct ClosedAreas {
   std::vector<Leak> leaks;        // largest first
 };
 
+// Of all borders together, the way back to each start included.
+double edge_length(const Rings& rings);
+
 ClosedAreas closed_areas(const Linework& lines, const ClosedAreaOptions& options = {});
 
 }  // namespace underdraw

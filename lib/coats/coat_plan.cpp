@@ -1,7 +1,6 @@
 #include "coats/coat_plan.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <map>
 
@@ -11,7 +10,6 @@ namespace {
 constexpr double kSpread = 0.3;
 constexpr double kCm2PerM2 = 1e4;
 constexpr double kPerPartMin = 0.2;  // to load the brush and find the edge (own guess)
-constexpr double kUsualDryingMin = 30.0;
 constexpr double kSideDeg = 360.0 / kSides;
 
 int side_of(double across_deg) {
@@ -68,6 +66,7 @@ class Turns {
     turn.ground = ground;
     turn.behind = part.behind;
     turn.coats = coats_of(map_, part.colour);
+    turn.drying_min = drying_of(map_, part.colour);
     turn.size_cm2 += part.size_cm2;
     if (ground && round) {
       for (int side = 0; side < kSides; ++side) {
@@ -120,7 +119,7 @@ class Clock {
       step.painting_min += painting;
       now_ += painting;
       double& dry = dry_[{stop.face, stop.side.value_or(0)}];
-      dry = std::max(dry, now_ + drying_of(map_, turn.colour));
+      dry = std::max(dry, now_ + turn.drying_min);
     }
     return step;
   }
@@ -173,6 +172,7 @@ CoatPlan coat_plan(const PaintMap& map,
   for (const CoatTurn& turn : plan.turns) {
     ColourAmount& amount = amounts[rank(turn.colour)];
     amount.colour = turn.colour;
+    amount.coats = turn.coats;
     amount.size_cm2 += turn.size_cm2;
     for (const CoatStop& stop : turn.stops) amount.parts += stop.parts.size();
     if (!turn.ground) continue;
@@ -188,7 +188,7 @@ CoatPlan coat_plan(const PaintMap& map,
     amount.coverage = !amount.colour      ? Coverage{}
                       : coverages.empty() ? stated_coverage(map.colours[*amount.colour])
                                           : coverages.at(*amount.colour);
-    const double m2 = amount.size_cm2 / kCm2PerM2 * std::max(coats_of(map, amount.colour), 1);
+    const double m2 = amount.size_cm2 / kCm2PerM2 * std::max(amount.coats, 1);
     amount.ml = m2 * amount.coverage.ml_per_m2;
     amount.low_ml = m2 * amount.coverage.low;
     amount.high_ml = m2 * amount.coverage.high;

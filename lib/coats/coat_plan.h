@@ -48,6 +48,7 @@ struct CoatTurn {
   bool ground = false;
   bool behind = false;
   int coats = 3;  // 0: a wash
+  double drying_min = kUsualDryingMin;
   std::vector<CoatStop> stops;
   double size_cm2 = 0.0;  // one coat
 };
@@ -63,6 +64,7 @@ struct CoatStep {
 
 struct ColourAmount {
   std::optional<std::size_t> colour;
+  int coats = 3;                                 // 0: a wash
   double size_cm2 = 0.0;                         // one coat
   double ml = 0.0, low_ml = 0.0, high_ml = 0.0;  // all coats; a wash: one
   std::size_t parts = 0;

@@ -19,7 +19,8 @@ enum class ColourKind { opaque, thin, wash };
 std::string name_of(ColourKind kind);
 const std::vector<std::string>& colour_kind_names();  // in the order of ColourKind
 
-constexpr double kUsualMlPerM2 = 200.0;  // one coat
+constexpr double kUsualMlPerM2 = 200.0;   // one coat
+constexpr double kUsualDryingMin = 30.0;  // before the next coat
 
 // 3, 4, and 0 for a wash.
 int usual_coats(ColourKind kind);
@@ -28,7 +29,7 @@ struct Colour {
   std::string name;  // "teal"
   ColourKind kind = ColourKind::opaque;
   int coats = usual_coats(ColourKind::opaque);  // to lay; [1, 20]; 0 for a wash
-  double drying_min = 30.0;                     // before the next coat; [0, 2880]
+  double drying_min = kUsualDryingMin;          // before the next coat; [0, 2880]
   std::optional<double> ml_per_m2;  // one coat, when the label says; nothing: kUsualMlPerM2
   // Faces (all that is not in a drawing), motifs (all their areas) and single areas ("thistle b").
   // An area takes the colour that names it most closely.

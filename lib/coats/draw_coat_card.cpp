@@ -54,15 +54,6 @@ std::string amount_words(double ml) {
   return fmt::format("{:.0f}", ml);
 }
 
-std::string joined(const std::vector<std::string>& words) {
-  std::string text;
-  for (const std::string& word : words) {
-    if (!text.empty()) text += ", ";
-    text += word;
-  }
-  return text;
-}
-
 class Card {
  public:
   Card(const std::string& piece,
@@ -72,7 +63,7 @@ class Card {
       : piece_(piece),
         map_(map),
         plan_(plan),
-        flow_(options.paper, frame(options), piece, "coat card") {}
+        flow_(options.paper, frame_of(options), piece, "coat card") {}
 
   std::vector<Drawing> draw() {
     title();
@@ -87,13 +78,6 @@ class Card {
   }
 
  private:
-  static SheetFrame frame(const MapOptions& options) {
-    SheetOptions sheet;
-    sheet.paper = options.paper;
-    sheet.margin_mm = options.margin_mm;
-    return frame_of(sheet);
-  }
-
   void row_of(std::vector<Mark> marks, double height) {
     flow_.add(std::move(marks));
     flow_.take(height);
@@ -139,12 +123,10 @@ class Card {
           amount.colour ? colour_words(map_, amount.colour) : "to be chosen: ________________";
       marks.emplace_back(
           words(fitted_text(name, 0.32 * width - 6.0, kTextSize, false), {left + 5.0, y}));
-      const int coats =
-          amount.colour ? map_.colours[*amount.colour].coats : usual_coats(ColourKind::opaque);
       const std::string kind =
           amount.colour ? name_of(map_.colours[*amount.colour].kind) + ", " : "";
-      marks.emplace_back(
-          words(coats == 0 ? coats_words(0) : kind + coats_words(coats), {at(0.34), y}));
+      marks.emplace_back(words(
+          amount.coats == 0 ? coats_words(0) : kind + coats_words(amount.coats), {at(0.34), y}));
       marks.emplace_back(
           words(fmt::format("{:.1f}", amount.size_cm2), {at(0.66), y}, false, Align::right));
       marks.emplace_back(words(fmt::format("{}  ({} to {})",
@@ -210,14 +192,13 @@ class Card {
     for (const CoatStep& step : plan_.steps) {
       if (step.turn == index) painting += step.painting_min;
     }
-    const double drying = turn.colour ? map_.colours[*turn.colour].drying_min : 30.0;
     return fmt::format(
         "{}, {:.1f} cm² each, about {} of painting; let it dry for {} before the "
         "next coat and before you hold it",
         coats_words(turn.coats),
         turn.size_cm2,
         time_words(painting),
-        time_words(drying));
+        time_words(turn.drying_min));
   }
 
   void turn(std::size_t index) {
@@ -243,7 +224,7 @@ class Card {
     const double where = left + 0.36 * flow_.width();
     std::vector<std::string> lines = {turn.ground ? "all that is in no drawing" : ""};
     if (!turn.ground) {
-      lines = broken_text(joined(stop.parts), right - boxes_width - where - kNarrow, kTextSize);
+      lines = broken_text(listed(stop.parts), right - boxes_width - where - kNarrow, kTextSize);
     }
     const double height =
         std::max(kRow, 2.6 + static_cast<double>(lines.size()) * kLineSpacing * kTextSize);

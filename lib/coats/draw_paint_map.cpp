@@ -65,18 +65,11 @@ void add(Drawing& page, std::vector<Mark> marks) {
   for (Mark& mark : marks) page.marks.push_back(std::move(mark));
 }
 
-SheetFrame frame_on(const PaperSize& paper, double margin_mm) {
-  SheetOptions sheet;
-  sheet.paper = paper;
-  sheet.margin_mm = margin_mm;
-  return frame_of(sheet);
-}
-
 // A motif in its cell: areas in their greys, lines, letters, leaks; below it what each area takes.
 class MotifCell {
  public:
   MotifCell(const PaintMap& map, const LetteredMotif& lettered, const Motif& motif)
-      : map_(map), lettered_(lettered), motif_(motif) {}
+      : map_(map), lettered_(lettered), motif_(motif), face_(face_with(map, motif.name)) {}
 
   std::vector<Mark> draw(const Box& cell) const {
     std::vector<Mark> marks;
@@ -129,16 +122,17 @@ class MotifCell {
 
  private:
   std::optional<std::size_t> colour(std::size_t area) const {
-    if (const auto own = colour_of(map_.colours, "", motif_.name, area_letter(area))) return own;
-    // As on the first face where the motif stands.
-    for (const PaintedFace& face : map_.faces) {
+    return colour_of(map_.colours, face_, motif_.name, area_letter(area));
+  }
+
+  // The first on which the motif stands: what no colour names takes that of its ground.
+  static std::string face_with(const PaintMap& map, const std::string& motif) {
+    for (const PaintedFace& face : map.faces) {
       for (const PaintArea& painted : face.areas) {
-        if (painted.motif == motif_.name && painted.letter == area_letter(area)) {
-          return painted.colour;
-        }
+        if (painted.motif == motif) return face.name;
       }
     }
-    return std::nullopt;
+    return "";
   }
 
   std::string sizes() const {
@@ -155,19 +149,15 @@ class MotifCell {
   const PaintMap& map_;
   const LetteredMotif& lettered_;
   const Motif& motif_;
+  std::string face_;
 };
-
-const Motif& motif_of(const std::vector<Motif>& motifs, const std::string& name) {
-  return *std::find_if(
-      motifs.begin(), motifs.end(), [&](const Motif& motif) { return motif.name == name; });
-}
 
 // All motifs, in a grid of cells of one size.
 std::vector<Drawing> motif_pages(const std::string& piece,
                                  const PaintMap& map,
                                  const std::vector<Motif>& motifs,
                                  const MapOptions& options) {
-  const SheetFrame frame = frame_on(options.paper, options.margin_mm);
+  const SheetFrame frame = frame_of(options);
   Box room = text_room(frame);
   room.min.y += kBelowHead;
   const std::size_t count = map.motifs.size();
@@ -191,7 +181,8 @@ std::vector<Drawing> motif_pages(const std::string& piece,
     const Vec2 at = room.min + Vec2{static_cast<double>(on_page % columns) * (cell.x + kCellGap),
                                     static_cast<double>(on_page / columns) * (cell.y + kCellGap)};
     add(pages.back(),
-        MotifCell(map, map.motifs[i], motif_of(motifs, map.motifs[i].name)).draw({at, at + cell}));
+        MotifCell(map, map.motifs[i], motif_named(motifs, map.motifs[i].name))
+            .draw({at, at + cell}));
   }
   return pages;
 }
@@ -255,10 +246,9 @@ MapPage face_page(const std::string& piece,
                   const PaintedFace& painted,
                   const PlacedFace& face,
                   const std::vector<Motif>& motifs,
-                  const PaperSize& paper,
-                  double margin_mm) {
-  const SheetFrame frame = frame_on(paper, margin_mm);
-  Drawing page = blank(paper);
+                  const MapOptions& options) {
+  const SheetFrame frame = frame_of(options);
+  Drawing page = blank(options.paper);
   Box room = text_room(frame);
   room.min.y = frame.work.min.y + 1.0;
   const std::vector<LegendRow> legend = legend_of(painted);
@@ -302,7 +292,7 @@ MapPage face_page(const std::string& piece,
 std::vector<Drawing> size_pages(const std::string& piece,
                                 const PaintMap& map,
                                 const MapOptions& options) {
-  const SheetFrame frame = frame_on(options.paper, options.margin_mm);
+  const SheetFrame frame = frame_of(options);
   Box room = text_room(frame);
   room.min.y += kBelowHead;
   const auto columns = std::max(1, static_cast<int>(room.width() / kSizeColumn));
@@ -377,10 +367,10 @@ std::vector<Drawing> draw_paint_map(const std::string& piece,
     const PlacedFace& face = *std::find_if(faces.begin(), faces.end(), [&](const auto& known) {
       return known.face.name == painted.name;
     });
-    PaperSize sideways = options.paper;
-    std::swap(sideways.width_mm, sideways.height_mm);
-    MapPage up = face_page(piece, map, painted, face, motifs, options.paper, options.margin_mm);
-    MapPage side = face_page(piece, map, painted, face, motifs, sideways, options.margin_mm);
+    MapOptions sideways = options;
+    std::swap(sideways.paper.width_mm, sideways.paper.height_mm);
+    MapPage up = face_page(piece, map, painted, face, motifs, options);
+    MapPage side = face_page(piece, map, painted, face, motifs, sideways);
     pages.push_back(std::move(side.scale > up.scale ? side.page : up.page));
   }
   for (Drawing& page : size_pages(piece, map, options)) pages.push_back(std::move(page));

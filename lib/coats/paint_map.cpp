@@ -10,6 +10,7 @@
 #include "core/error.h"
 #include "core/listed.h"
 #include "repeat/cut_copy.h"
+#include "sheet/sheet_plan.h"
 
 namespace underdraw {
 namespace {
@@ -28,20 +29,7 @@ std::optional<std::size_t> colour_on(const std::vector<Colour>& colours, const s
   return std::nullopt;
 }
 
-const Motif& named(const std::vector<Motif>& motifs, const std::string& name) {
-  const auto at = std::find_if(
-      motifs.begin(), motifs.end(), [&](const Motif& motif) { return motif.name == name; });
-  if (at == motifs.end()) {
-    throw GeometryError({.file = {},
-                         .line = {},
-                         .found = fmt::format("there is no motif '{}'", name),
-                         .expected = "the motifs that were placed",
-                         .remedy = {}});
-  }
-  return *at;
-}
-
-// Moves from whole-motif names to what is known of them, each found once.
+// The motifs by name, each divided into areas once.
 class Motifs {
  public:
   Motifs(const std::vector<Motif>& motifs, double close_mm) : motifs_(motifs) {
@@ -49,7 +37,7 @@ class Motifs {
     options_.leak_mm = std::max(options_.leak_mm, close_mm);
   }
 
-  const Motif& motif(const std::string& name) const { return named(motifs_, name); }
+  const Motif& motif(const std::string& name) const { return motif_named(motifs_, name); }
 
   const ClosedAreas& areas(const std::string& name) {
     const auto [at, is_new] = known_.try_emplace(name);
@@ -78,14 +66,6 @@ class Motifs {
   std::map<std::string, ClosedAreas> known_;
   std::vector<std::string> order_;
 };
-
-double edge_length(const Rings& rings) {
-  double length = 0.0;
-  for (const Ring& ring : rings) {
-    if (!ring.empty()) length += polyline_length(ring) + distance(ring.back(), ring.front());
-  }
-  return length;
-}
 
 // What is left of an area of a copy that lies behind others, motif frame.
 Rings left_of(const ClosedArea& area,

@@ -20,10 +20,7 @@ MapPage map_page(const std::string& piece,
                  const PlacedFace& face,
                  const std::vector<Motif>& motifs,
                  const MapOptions& options) {
-  SheetOptions sheet;
-  sheet.paper = options.paper;
-  sheet.margin_mm = options.margin_mm;
-  const SheetFrame frame = frame_of(sheet);
+  const SheetFrame frame = frame_of(options);
   Drawing page{options.paper.width_mm, options.paper.height_mm, {}};
   Box room = text_room(frame);
   room.min.y = frame.work.min.y + 1.0;
@@ -72,6 +69,13 @@ void MapOptions::validate() const {
   require_between(paper.width_mm, 50.0, 2000.0, "paper width", "mm");
   require_between(paper.height_mm, 50.0, 2000.0, "paper height", "mm");
   require_between(margin_mm, kLeastMarginMm, kMostMarginMm, "paper margin", "mm");
+}
+
+SheetFrame frame_of(const MapOptions& options) {
+  SheetOptions sheet;
+  sheet.paper = options.paper;
+  sheet.margin_mm = options.margin_mm;
+  return frame_of(sheet);
 }
 
 std::string scale_words(double scale) {

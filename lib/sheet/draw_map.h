@@ -19,6 +19,9 @@ struct MapOptions {
   void validate() const;  // throws OptionError
 };
 
+// Where a map page keeps its margins.
+SheetFrame frame_of(const MapOptions& options);
+
 // One page a face, on its side where that draws it larger; the list of placements below the map as
 // far as there is room.
 std::vector<Drawing> draw_maps(const std::string& piece,

@@ -49,9 +49,7 @@ class ViewPage {
                const std::string& title,
                const std::string& detail,
                const std::vector<Motif>& motifs) const {
-    SheetOptions sheet;
-    sheet.paper = paper(layout_.sideways);
-    sheet.margin_mm = options_.margin_mm;
+    const MapOptions sheet{paper(layout_.sideways), options_.margin_mm};
     const SheetFrame frame = frame_of(sheet);
     Drawing page{sheet.paper.width_mm, sheet.paper.height_mm, {}};
     page.marks = head_marks(frame, {piece, title, "", detail});

@@ -555,10 +555,6 @@ class MapDrawer {
 
 }  // namespace
 
-FaceMap face_map(const PlacedFace& face, const std::vector<Motif>& motifs, const Box& box) {
-  return face_map(face, motifs, box, {});
-}
-
 FaceMap face_map(const PlacedFace& face,
                  const std::vector<Motif>& motifs,
                  const Box& box,

@@ -14,23 +14,24 @@
 
 namespace underdraw {
 
-// As large as fits the box (never above true size), its height and scale.
+// What was drawn, and how high and at which scale it came out.
 struct FaceMap {
   std::vector<Mark> marks;
   std::vector<MapNote> notes;  // not drawn
   double height_mm = 0.0;
   double scale = 1.0;
 };
-FaceMap face_map(const PlacedFace& face, const std::vector<Motif>& motifs, const Box& box);
 
 // An area of the face laid under the drawing in a grey.
 struct FaceTint {
   Rings on_face;  // even-odd, face points; empty: all of the face
   Grey tint;
 };
+
+// As large as fits the box, never above true size.
 FaceMap face_map(const PlacedFace& face,
                  const std::vector<Motif>& motifs,
                  const Box& box,
-                 const std::vector<FaceTint>& tints);
+                 const std::vector<FaceTint>& tints = {});
 
 }  // namespace underdraw
